@@ -1,0 +1,43 @@
+//! The studio's nouns and rules: plain values, and the policy that turns an outlook into a ruling.
+//!
+//! A [`Studio`] sells [`Session`]s at [`Spot`]s. At every [`Gate`] of a session, a moment after
+//! which somebody's money or time is gone, the studio's [`Policy`] looks at an [`Outlook`] and says
+//! where we stand: a [`Ruling`] with its band, the rule that said so and the next gate.
+//!
+//! ```
+//! use fairspell_studio::{Band, Policy};
+//!
+//! let policy = Policy::default();
+//! assert_eq!(policy.any_rain.band_of_percent(14), Band::Settled);
+//! assert_eq!(policy.any_rain.band_of_percent(30), Band::Watch);
+//! assert_eq!(policy.any_rain.band_of_percent(31), Band::FamilysChoice);
+//! ```
+//!
+//! Nothing here fetches, computes light or rain, or writes a sentence.
+//!
+//! - [`studio`]: the studio, its week, its artist, its sources
+//! - [`spot`]: one place to stand, with its cover, refuge and limits
+//! - [`session`]: one agreed meeting, its people and looks
+//! - [`gate`]: the moments by which somebody has to decide
+//! - [`policy`]: the owner's thresholds as data
+//! - [`outlook`]: everything known of a session's sky at one moment
+//! - [`ruling`]: what the policy says of an outlook, and by which rule
+//! - [`letter`]: what the family is told, as facts
+
+pub mod gate;
+pub mod letter;
+pub mod outlook;
+pub mod policy;
+pub mod ruling;
+pub mod session;
+pub mod spot;
+pub mod studio;
+
+pub use gate::{Gate, GateKind, gates, next_gate};
+pub use letter::{LetterFacts, LetterKind, letter_kind};
+pub use outlook::{Outlook, SourceState, Sourced, Span, Tier};
+pub use policy::{Band, Policy, PolicyError};
+pub use ruling::{Question, Rule, Ruling, Step, rule};
+pub use session::{Session, SessionError};
+pub use spot::Spot;
+pub use studio::{Studio, StudioError};

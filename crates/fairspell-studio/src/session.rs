@@ -1,0 +1,153 @@
+//! One agreed meeting with one young person: when, where, with whom, in what.
+
+use jiff::{Timestamp, ToSpan, civil, tz::TimeZone};
+use serde::{Deserialize, Serialize};
+
+use crate::outlook::Span;
+
+/// One outfit with its hair.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Look {
+    /// What it is called: "sage satin".
+    pub name: String,
+    /// The spot where it is planned, by id.
+    pub spot: String,
+    /// Whether drops show on it.
+    #[serde(default)]
+    pub shows_drops: bool,
+    /// Whether water marks it for good.
+    #[serde(default)]
+    pub marks_for_good: bool,
+}
+
+/// A date by which a picture must be handed in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Deadline {
+    /// What for: "yearbook".
+    pub name: String,
+    /// The last day.
+    pub date: civil::Date,
+}
+
+/// The drive to the session's place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Drive {
+    /// How long it takes, minutes.
+    pub minutes: u32,
+    /// Points along the road, for warnings; the spots themselves are always looked at.
+    #[serde(default)]
+    pub route: Vec<fairspell_ground::LatLon>,
+}
+
+/// One agreed meeting.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Session {
+    /// What it is called in files and on the command line.
+    pub id: String,
+    /// The young person who is portrayed; the name by which letters call her or him.
+    pub sitter: String,
+    /// The adult who consents and pays; the name by which letters call her or him.
+    pub guardian: String,
+    /// When work begins, by the clock on the studio's wall.
+    pub start: civil::DateTime,
+    /// How long it is booked for, minutes.
+    pub duration_min: u32,
+    /// What is worn, in the planned order.
+    pub looks: Vec<Look>,
+    /// The drive from the studio's home.
+    pub drive: Drive,
+    /// How long before the start getting ready begins (the styling chair is taken), minutes.
+    pub chair_before_start_min: u32,
+    /// Whether the studio's artist does hair and make-up; otherwise somebody at home does.
+    pub with_artist: bool,
+    /// The nearest date by which a picture must be handed in.
+    #[serde(default)]
+    pub deadline: Option<Deadline>,
+    /// The session that this one was moved from, by id.
+    #[serde(default)]
+    pub moved_from: Option<String>,
+}
+
+/// What can be wrong with a session that somebody wrote down.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SessionError {
+    /// The clocks jump over the hour of the start.
+    #[error("session {id}: there is no {start} on that day, the clocks go forward past it")]
+    StartSkipped {
+        /// The session.
+        id: String,
+        /// The start as written.
+        start: civil::DateTime,
+    },
+    /// The hour of the start comes twice.
+    #[error("session {id}: {start} comes twice on that day, the clocks go back over it")]
+    StartRepeated {
+        /// The session.
+        id: String,
+        /// The start as written.
+        start: civil::DateTime,
+    },
+    /// A look stands at a spot that the studio does not know.
+    #[error(
+        "session {id}: look `{look}` is planned at `{spot}`, which is none of the studio's spots"
+    )]
+    UnknownSpot {
+        /// The session.
+        id: String,
+        /// The look.
+        look: String,
+        /// The spot as written.
+        spot: String,
+    },
+    /// There is nothing to make.
+    #[error("session {id} has no looks")]
+    NoLooks {
+        /// The session.
+        id: String,
+    },
+    /// The booked time is empty.
+    #[error("session {id} is booked for 0 minutes")]
+    NoDuration {
+        /// The session.
+        id: String,
+    },
+}
+
+impl Session {
+    /// The booked hours, from the start to the end that was agreed.
+    ///
+    /// # Errors
+    ///
+    /// [`SessionError::StartSkipped`] and [`SessionError::StartRepeated`] for a start in the hour
+    /// that a clock change skips or repeats: nobody should be invited to such a time.
+    ///
+    /// # Source
+    ///
+    /// Iana time zone database, through `jiff`; the advice is RFC 5545's, section 3.3.5.
+    pub fn booked(&self, zone: &TimeZone) -> Result<Span, SessionError> {
+        use jiff::tz::AmbiguousOffset;
+        let ambiguous = zone.to_ambiguous_timestamp(self.start);
+        let (id, start) = (self.id.clone(), self.start);
+        match ambiguous.offset() {
+            AmbiguousOffset::Unambiguous { .. } => {}
+            AmbiguousOffset::Gap { .. } => return Err(SessionError::StartSkipped { id, start }),
+            AmbiguousOffset::Fold { .. } => return Err(SessionError::StartRepeated { id, start }),
+        }
+        let from = ambiguous
+            .compatible()
+            .map_err(|_| SessionError::StartSkipped { id: self.id.clone(), start })?;
+        Ok(Span { from, to: plus_minutes(from, self.duration_min) })
+    }
+}
+
+/// A moment so many minutes later.
+pub(crate) fn plus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
+    from.saturating_add(i64::from(minutes).minutes())
+        .expect("minutes are of fixed length and saturate at the ends of time")
+}
+
+/// A moment so many minutes earlier.
+pub(crate) fn minus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
+    from.saturating_sub(i64::from(minutes).minutes())
+        .expect("minutes are of fixed length and saturate at the ends of time")
+}

@@ -1,0 +1,229 @@
+//! The studio: home, week, artist, sources, spots, policy.
+
+use std::collections::HashSet;
+
+use fairspell_ground::LatLon;
+use jiff::{
+    ToSpan,
+    civil::{self, Weekday},
+    tz::TimeZone,
+};
+use serde::{Deserialize, Serialize};
+
+use crate::{Policy, PolicyError, Session, SessionError, Spot};
+
+/// A service that the studio counts on, or knows that it has not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Expected {
+    /// It is read here; when it is missing or stale, nothing may be called settled.
+    Yes,
+    /// No service covers this place; the ruling says what she has to look up herself.
+    NoneHere,
+}
+
+/// Which services cover the place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sources {
+    /// Official warnings.
+    pub warnings: Expected,
+    /// Radar pictures.
+    pub radar: Expected,
+}
+
+/// The pattern of a week.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Week {
+    /// Days that are sold to sessions.
+    pub working: Vec<Day>,
+    /// Days that are kept empty for weather.
+    pub reserve: Vec<Day>,
+}
+
+/// A day of the week, as files spell it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[expect(missing_docs, reason = "the days of the week explain themselves")]
+pub enum Day {
+    Monday,
+    Tuesday,
+    Wednesday,
+    Thursday,
+    Friday,
+    Saturday,
+    Sunday,
+}
+
+impl From<Weekday> for Day {
+    fn from(day: Weekday) -> Self {
+        match day {
+            Weekday::Monday => Day::Monday,
+            Weekday::Tuesday => Day::Tuesday,
+            Weekday::Wednesday => Day::Wednesday,
+            Weekday::Thursday => Day::Thursday,
+            Weekday::Friday => Day::Friday,
+            Weekday::Saturday => Day::Saturday,
+            Weekday::Sunday => Day::Sunday,
+        }
+    }
+}
+
+/// Dates that are never offered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Blackout {
+    /// Why: "exams".
+    pub name: String,
+    /// First day.
+    pub from: civil::Date,
+    /// Last day, itself included.
+    pub to: civil::Date,
+}
+
+/// The hair and make-up artist, with her own terms for a change of date.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Artist {
+    /// Her name.
+    pub name: String,
+    /// Up to how long before the chair a change costs nothing, hours.
+    pub free_change_h: u32,
+}
+
+/// One photographer's studio.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Studio {
+    /// The name on its letters.
+    pub name: String,
+    /// The photographer, as she signs.
+    pub owner: String,
+    /// Where it is, in words.
+    pub place: String,
+    /// Home: where the drive begins.
+    pub home: LatLon,
+    /// Its zone in the IANA time zone database, such as `Australia/Sydney`.
+    pub time_zone: String,
+    /// Whether studio, people and weather are invented; then everything shown says so.
+    #[serde(default)]
+    pub invented: bool,
+    /// Its week.
+    #[serde(default)]
+    pub week: Week,
+    /// Dates never offered.
+    #[serde(default)]
+    pub blackouts: Vec<Blackout>,
+    /// Who does hair and make-up.
+    #[serde(default)]
+    pub artist: Option<Artist>,
+    /// Which services cover the place.
+    pub sources: Sources,
+    /// Codes by which official warnings name the place, as `SYSTEM:VALUE` (such as `UGC:FLC109`).
+    #[serde(default)]
+    pub warning_areas: Vec<String>,
+    /// The places to stand.
+    pub spots: Vec<Spot>,
+    /// The owner's thresholds.
+    #[serde(default)]
+    pub policy: Policy,
+}
+
+/// What can be wrong with a studio that somebody wrote down.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum StudioError {
+    /// The time zone is none of the database's.
+    #[error("`{0}` is no time zone of the IANA database")]
+    TimeZone(String),
+    /// Two spots, or two sessions, have the same id.
+    #[error("the id `{0}` is given twice")]
+    IdTwice(String),
+    /// No session has this id.
+    #[error("there is no session `{id}`; there are {known}")]
+    NoSuchSession {
+        /// What was asked for.
+        id: String,
+        /// All ids, with commas.
+        known: String,
+    },
+    /// The policy contradicts itself.
+    #[error(transparent)]
+    Policy(#[from] PolicyError),
+    /// A session cannot be as written.
+    #[error(transparent)]
+    Session(#[from] SessionError),
+}
+
+impl Studio {
+    /// The clock on the studio's wall.
+    ///
+    /// # Errors
+    ///
+    /// [`StudioError::TimeZone`] for a name that the database does not have.
+    pub fn zone(&self) -> Result<TimeZone, StudioError> {
+        TimeZone::get(&self.time_zone).map_err(|_| StudioError::TimeZone(self.time_zone.clone()))
+    }
+
+    /// The spot of this id.
+    pub fn spot(&self, id: &str) -> Option<&Spot> {
+        self.spots.iter().find(|spot| spot.id == id)
+    }
+
+    /// Checks a studio and its sessions, as they come out of a file.
+    ///
+    /// # Errors
+    ///
+    /// The first thing that cannot be: an unknown zone, an id given twice, a policy whose bands
+    /// overlap, a session at an unknown spot, without looks, or at a time that does not exist.
+    pub fn check(&self, sessions: &[Session]) -> Result<(), StudioError> {
+        let zone = self.zone()?;
+        self.policy.check()?;
+        unique(self.spots.iter().map(|spot| &spot.id))?;
+        unique(sessions.iter().map(|session| &session.id))?;
+        for session in sessions {
+            session.booked(&zone)?;
+            if session.looks.is_empty() {
+                return Err(SessionError::NoLooks { id: session.id.clone() }.into());
+            }
+            if session.duration_min == 0 {
+                return Err(SessionError::NoDuration { id: session.id.clone() }.into());
+            }
+            for look in &session.looks {
+                if self.spot(&look.spot).is_none() {
+                    let (id, look, spot) =
+                        (session.id.clone(), look.name.clone(), look.spot.clone());
+                    return Err(SessionError::UnknownSpot { id, look, spot }.into());
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Reserve evenings free for moving a session: one near (1 to 4 days on) and one far (5 to 14).
+    ///
+    /// Bad weather lasts for days, so two neighbouring evenings are no real choice; the near one
+    /// keeps hair and visiting relatives (common practice, no source). A blackout, an evening that
+    /// another session has, or a day after `session`'s deadline is not offered.
+    pub fn reserve_evenings(&self, session: &Session, sessions: &[Session]) -> Vec<civil::Date> {
+        let booked = session.start.date();
+        let free = |date: &civil::Date| {
+            self.week.reserve.contains(&Day::from(date.weekday()))
+                && !self.blackouts.iter().any(|black| (black.from..=black.to).contains(date))
+                && !sessions.iter().any(|other| {
+                    other.start.date() == *date
+                        && other.moved_from.as_deref() != Some(session.id.as_str())
+                })
+                && session.deadline.as_ref().is_none_or(|deadline| *date < deadline.date)
+        };
+        let first_in = |days: std::ops::RangeInclusive<i64>| {
+            days.filter_map(|days| booked.checked_add(days.days()).ok()).find(free)
+        };
+        first_in(1..=4).into_iter().chain(first_in(5..=14)).collect()
+    }
+}
+
+fn unique<'a>(ids: impl Iterator<Item = &'a String>) -> Result<(), StudioError> {
+    let mut seen = HashSet::new();
+    for id in ids {
+        if !seen.insert(id) {
+            return Err(StudioError::IdTwice(id.clone()));
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,74 @@
+//! The studio as it is written down, and its reserve evenings.
+
+use fairspell_studio::{Studio, StudioError, session::Deadline, studio::Blackout};
+use jiff::civil::date;
+
+use crate::world::{session, studio};
+
+#[test]
+fn a_studio_and_its_session_pass_the_check() {
+    studio().check(&[session()]).unwrap();
+}
+
+#[test]
+fn what_cannot_be_is_named() {
+    let check = |change: &dyn Fn(&mut Studio), expected: &str| {
+        let mut broken = studio();
+        change(&mut broken);
+        let refused = broken.check(&[session()]).unwrap_err().to_string();
+        assert!(refused.contains(expected), "{refused}");
+    };
+    check(&|studio| studio.time_zone = "Saltern/Bight".to_owned(), "`Saltern/Bight`");
+    check(&|studio| studio.spots.push(studio.spots[0].clone()), "`dune` is given twice");
+    check(&|studio| studio.spots.truncate(1), "none of the studio's spots");
+    check(&|studio| studio.policy.any_rain.watch_from_percent = 40, "overlap");
+}
+
+#[test]
+fn sessions_without_looks_or_minutes_are_named() {
+    let mut bare = session();
+    bare.looks.clear();
+    assert!(studio().check(&[bare]).unwrap_err().to_string().contains("no looks"));
+    let mut short = session();
+    short.duration_min = 0;
+    assert!(studio().check(&[short]).unwrap_err().to_string().contains("0 minutes"));
+    let twice = [session(), session()];
+    assert_eq!(studio().check(&twice), Err(StudioError::IdTwice("2026-09-03-linh".to_owned())));
+}
+
+#[test]
+fn one_near_and_one_far_reserve_evening_are_offered() {
+    // Thursday 3 Sep; reserve evenings are Wednesdays and Sundays.
+    assert_eq!(studio().reserve_evenings(&session(), &[]), [date(2026, 9, 6), date(2026, 9, 9)]);
+}
+
+#[test]
+fn reserve_evenings_that_are_taken_blacked_out_or_too_late_are_not_offered() {
+    let mut busy = studio();
+    busy.blackouts.push(Blackout {
+        name: "formal".to_owned(),
+        from: date(2026, 9, 8),
+        to: date(2026, 9, 9),
+    });
+    let mut other = session();
+    other.id = "2026-09-06-amara".to_owned();
+    other.start = date(2026, 9, 6).at(15, 15, 0, 0);
+    assert_eq!(busy.reserve_evenings(&session(), &[other.clone()]), [date(2026, 9, 13)]);
+
+    let mut due = session();
+    due.deadline = Some(Deadline { name: "yearbook".to_owned(), date: date(2026, 9, 9) });
+    assert_eq!(studio().reserve_evenings(&due, &[]), [date(2026, 9, 6)]);
+
+    // The evening to which this very session was moved later is still one to offer.
+    other.moved_from = Some(session().id);
+    assert_eq!(
+        studio().reserve_evenings(&session(), &[other]),
+        [date(2026, 9, 6), date(2026, 9, 9)]
+    );
+}
+
+#[test]
+fn a_studio_survives_its_file() {
+    let text = serde_json::to_string(&studio()).unwrap();
+    assert_eq!(serde_json::from_str::<Studio>(&text).unwrap(), studio());
+}

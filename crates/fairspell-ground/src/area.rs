@@ -25,8 +25,21 @@ const ON_EDGE_DEG: f64 = 1e-5;
 impl Area {
     /// Whether a point lies inside; the boundary counts as inside.
     ///
-    /// Polygon edges are straight in degrees of latitude and longitude, as warnings' are drawn; a
-    /// polygon may cross the 180th meridian. Fewer than three corners contain nothing.
+    /// Polygon edges are straight in degrees of latitude and longitude, as warnings' are drawn,
+    /// and go the short way round; a polygon may cross the 180th meridian, but not enclose a pole.
+    /// Fewer than three corners contain nothing.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use fairspell_ground::{Area, LatLon};
+    ///
+    /// // A heat advisory for 25 km around the town: the marsh is inside, the far quay is not.
+    /// let advisory = Area::Circle { centre: LatLon::new(-31.72, 152.79)?, radius_km: 25.0 };
+    /// assert!(advisory.contains(LatLon::new(-31.7252, 152.7741)?));
+    /// assert!(!advisory.contains(LatLon::new(-33.05, 152.02)?));
+    /// # Ok::<(), fairspell_ground::GroundError>(())
+    /// ```
     ///
     /// # Source
     ///
@@ -44,15 +57,28 @@ fn polygon_contains(corners: &[LatLon], point: LatLon) -> bool {
     if corners.len() < 3 {
         return false;
     }
-    // Longitudes relative to the point, so that the 180th meridian is nowhere special.
-    let relative = |corner: &LatLon| {
-        let dx = (corner.lon_deg() - point.lon_deg() + 540.0).rem_euclid(360.0) - 180.0;
-        (dx, corner.lat_deg() - point.lat_deg())
-    };
+    let outline = unrolled(corners, point);
+    // A wide polygon may have been unrolled past the point: look for it one turn on either side.
+    [-360.0, 0.0, 360.0].iter().any(|turn_deg| outline_contains_origin(&outline, *turn_deg))
+}
+
+/// The corners as (east, north) of the point in degrees, each at the short way from the one before,
+/// so that the 180th meridian is nowhere special.
+fn unrolled(corners: &[LatLon], point: LatLon) -> Vec<(f64, f64)> {
+    let (mut east, mut before_deg) = (0.0, point.lon_deg());
+    let corners = corners.iter().map(|corner| {
+        east += (corner.lon_deg() - before_deg + 540.0).rem_euclid(360.0) - 180.0;
+        before_deg = corner.lon_deg();
+        (east, corner.lat_deg() - point.lat_deg())
+    });
+    corners.collect()
+}
+
+fn outline_contains_origin(outline: &[(f64, f64)], turn_deg: f64) -> bool {
     let mut inside = false;
-    for (index, corner) in corners.iter().enumerate() {
-        let (x1, y1) = relative(corner);
-        let (x2, y2) = relative(&corners[(index + 1) % corners.len()]);
+    for (index, &(x1, y1)) in outline.iter().enumerate() {
+        let (x2, y2) = outline[(index + 1) % outline.len()];
+        let (x1, x2) = (x1 + turn_deg, x2 + turn_deg);
         if distance_to_segment(x1, y1, x2, y2) <= ON_EDGE_DEG {
             return true;
         }

@@ -14,8 +14,10 @@ use crate::{GroundError, LatLon};
 /// ```
 /// use fairspell_ground::{LatLon, Projection};
 ///
-/// let map = Projection::from_proj_string("+proj=stere +lat_0=90 +lon_0=25 +lat_ts=60 +R=6371288")?;
-/// let (x_m, y_m) = map.to_plane(LatLon::new(90.0, 0.0)?).expect("the pole is the map's centre");
+/// // The map of a national radar composite: the pole is its centre.
+/// let text = "+proj=stere +lat_0=90 +lon_0=25 +lat_ts=60 +R=6371288";
+/// let map = Projection::from_proj_string(text)?;
+/// let (x_m, y_m) = map.to_plane(LatLon::new(90.0, 0.0)?).expect("the pole is on the map");
 /// assert!(x_m.abs() < 1e-3 && y_m.abs() < 1e-3);
 /// # Ok::<(), fairspell_ground::GroundError>(())
 /// ```

@@ -1,12 +1,9 @@
 //! The moments by which somebody has to decide.
 
-use jiff::{Timestamp, ToSpan, tz::TimeZone};
+use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
 use serde::{Deserialize, Serialize};
 
-use crate::{
-    Session, SessionError, Studio,
-    session::{minus_minutes, plus_minutes},
-};
+use crate::{Session, SessionError, Studio};
 
 /// Which moment it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -106,4 +103,14 @@ pub fn quarter_after(moment: Timestamp, minutes: u32) -> Timestamp {
     let second = earliest.div_euclid(quarter) * quarter;
     let second = if second < earliest { second + quarter } else { second };
     Timestamp::from_second(second).unwrap_or(moment)
+}
+
+/// A moment so many minutes later; at the ends of time it stays there.
+pub fn plus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
+    from.checked_add(SignedDuration::from_mins(minutes.into())).unwrap_or(Timestamp::MAX)
+}
+
+/// A moment so many minutes earlier; at the ends of time it stays there.
+pub fn minus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
+    from.checked_sub(SignedDuration::from_mins(minutes.into())).unwrap_or(Timestamp::MIN)
 }

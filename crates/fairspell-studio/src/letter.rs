@@ -1,11 +1,12 @@
 //! What the family is told, as facts; the sentences are made elsewhere.
 
+use fairspell_chance::Character;
 use jiff::civil;
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Band, Outlook, Question, Rule, Ruling, Step, gate::GateKind, outlook::RainCharacter,
-    ruling::whole_percent, session::Deadline,
+    Band, Outlook, Question, Rule, Ruling, Step, gate::GateKind, ruling::whole_percent,
+    session::Deadline,
 };
 
 /// Share of sky covered above which a dry evening is called grey (common practice).
@@ -93,7 +94,7 @@ pub struct LetterFacts {
     /// Length of that gap, minutes.
     pub gap_min: u32,
     /// Showery or steady.
-    pub character: Option<RainCharacter>,
+    pub character: Option<Character>,
     /// What makes it dangerous.
     pub danger: Option<Danger>,
     /// Wait until then.

@@ -1,6 +1,6 @@
 //! Everything known of a session's sky at one moment. Never changed afterwards.
 
-use fairspell_chance::{Chance, Probability};
+use fairspell_chance::{Chance, Character, Probability};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
@@ -42,16 +42,6 @@ pub struct Sourced<T> {
     pub issued: Timestamp,
     /// Whether the source stated it, or we derived it from something else that it stated.
     pub our_estimate: bool,
-}
-
-/// How showers and steady rain differ for a session.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum RainCharacter {
-    /// It comes and goes: gaps are likely.
-    Showery,
-    /// It stays.
-    Steady,
 }
 
 /// What an official warning means for an outdoor portrait.
@@ -232,7 +222,7 @@ pub struct Outlook {
     /// Light.
     pub light: LightBounds,
     /// The amount from which the forecast counts rain as rain, mm in its own period.
-    pub rain_threshold_mm: f64,
+    pub rain_threshold_mm: Option<f64>,
     /// Chance of any rain, at least that amount, in the booked hours.
     pub p_any_rain: Option<Sourced<Chance>>,
     /// Chance of a wet minute, at least 0.1 mm/h, between start and last usable light.
@@ -240,7 +230,7 @@ pub struct Outlook {
     /// Chance of one dry gap of the rescue set's length between start and last usable light.
     pub p_gap: Option<Sourced<Chance>>,
     /// Showery or steady, where the forecast says so.
-    pub character: Option<Sourced<RainCharacter>>,
+    pub character: Option<Sourced<Character>>,
     /// Rain in the booked hours, mm.
     pub rain_amount_mm: Option<Sourced<f64>>,
     /// The largest single hour that was published over these hours: what the family will have read.

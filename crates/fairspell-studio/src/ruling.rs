@@ -14,14 +14,14 @@
 //!    not be made;
 //! 5. from the morning reading on: a likely gap never becomes "advise moving".
 
-use fairspell_chance::{Chance, Probability};
+use fairspell_chance::{Chance, Character, Probability};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::{
     Band, Gate, GateKind, Outlook, Session, Studio, Tier,
     gate::{latest_leave, next_gate, quarter_after},
-    outlook::{RainCharacter, SourceKind, SourceState, Sourced, WarningSeen},
+    outlook::{SourceKind, SourceState, Sourced, WarningSeen},
 };
 
 /// How long before she looks at a doubtful sky again, minutes, before the quarter hour is filled.
@@ -374,8 +374,7 @@ fn judge_gap(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook: &
     let gap_min = policy.rescue_set_min;
     ruling.band = policy.gap.band_of_percent(percent);
     ruling.ends_disagree = ends(&chance.value, |percent| policy.gap.band_of_percent(percent));
-    let any_rain_percent =
-        outlook.p_wet_minute.as_ref().map(|wet| whole_percent(wet.value.centre));
+    let any_rain_percent = outlook.p_wet_minute.as_ref().map(|wet| whole_percent(wet.value.centre));
     let rain_is_likely = any_rain_percent
         .filter(|any_rain| *any_rain > policy.any_rain.advise_above_percent)
         .filter(|_| percent >= policy.gap.go_from_percent);
@@ -452,7 +451,7 @@ fn artist_advice(studio: &Studio, gates: &[Gate], outlook: &Outlook) -> Option<A
         return None;
     }
     let bands = &studio.policy.any_rain;
-    let steady = outlook.character.as_ref().is_none_or(|c| c.value == RainCharacter::Steady);
+    let steady = outlook.character.as_ref().is_none_or(|c| c.value == Character::Steady);
     let move_before = outlook.p_any_rain.as_ref().is_some_and(|chance| {
         whole_percent(chance.value.centre) > bands.advise_above_percent && steady
     });

@@ -1,9 +1,9 @@
 //! One agreed meeting with one young person: when, where, with whom, in what.
 
-use jiff::{Timestamp, ToSpan, civil, tz::TimeZone};
+use jiff::{civil, tz::TimeZone};
 use serde::{Deserialize, Serialize};
 
-use crate::outlook::Span;
+use crate::{gate::plus_minutes, outlook::Span};
 
 /// One outfit with its hair.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -138,16 +138,4 @@ impl Session {
             .map_err(|_| SessionError::StartSkipped { id: self.id.clone(), start })?;
         Ok(Span { from, to: plus_minutes(from, self.duration_min) })
     }
-}
-
-/// A moment so many minutes later.
-pub(crate) fn plus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
-    from.saturating_add(i64::from(minutes).minutes())
-        .expect("minutes are of fixed length and saturate at the ends of time")
-}
-
-/// A moment so many minutes earlier.
-pub(crate) fn minus_minutes(from: Timestamp, minutes: u32) -> Timestamp {
-    from.saturating_sub(i64::from(minutes).minutes())
-        .expect("minutes are of fixed length and saturate at the ends of time")
 }

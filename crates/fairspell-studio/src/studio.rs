@@ -199,7 +199,8 @@ impl Studio {
     ///
     /// Bad weather lasts for days, so two neighbouring evenings are no real choice; the near one
     /// keeps hair and visiting relatives (common practice, no source). A blackout, an evening that
-    /// another session has, or a day after `session`'s deadline is not offered.
+    /// another session has is not offered. An evening after the session's deadline is: it may take
+    /// the second part of a session whose first part is made in time.
     pub fn reserve_evenings(&self, session: &Session, sessions: &[Session]) -> Vec<civil::Date> {
         let booked = session.start.date();
         let free = |date: &civil::Date| {
@@ -209,7 +210,6 @@ impl Studio {
                     other.start.date() == *date
                         && other.moved_from.as_deref() != Some(session.id.as_str())
                 })
-                && session.deadline.as_ref().is_none_or(|deadline| *date < deadline.date)
         };
         let first_in = |days: std::ops::RangeInclusive<i64>| {
             days.filter_map(|days| booked.checked_add(days.days()).ok()).find(free)

@@ -1,9 +1,10 @@
 //! What the policy says of an outlook. The thresholds are the defaults of the studio's policy.
 
+use fairspell_chance::Character;
 use fairspell_studio::{
     Band, Outlook, Question, Rule, SourceState, Step, Tier,
     gate::quarter_after,
-    outlook::{RainCharacter, SourceKind},
+    outlook::SourceKind,
     rule,
     ruling::{Check, question_at},
     spot::Cover,
@@ -180,7 +181,7 @@ fn steady_rain_without_a_gap_advises_moving_on_the_day() {
     let steady = |outlook: &mut Outlook| {
         outlook.p_any_rain = Some(sourced(percent(95.0)));
         outlook.p_gap = Some(sourced(percent(15.0)));
-        outlook.character = Some(sourced(RainCharacter::Steady));
+        outlook.character = Some(sourced(Character::Steady));
     };
     assert_eq!(band(MORNING_READING, steady), Band::AdviseMoving);
     assert_eq!(band(LEAVE_BY, steady), Band::AdviseMoving);

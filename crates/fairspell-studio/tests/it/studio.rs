@@ -1,6 +1,6 @@
 //! The studio as it is written down, and its reserve evenings.
 
-use fairspell_studio::{Studio, StudioError, session::Deadline, studio::Blackout};
+use fairspell_studio::{Studio, StudioError, studio::Blackout};
 use jiff::civil::date;
 
 use crate::world::{session, studio};
@@ -43,7 +43,7 @@ fn one_near_and_one_far_reserve_evening_are_offered() {
 }
 
 #[test]
-fn reserve_evenings_that_are_taken_blacked_out_or_too_late_are_not_offered() {
+fn reserve_evenings_that_are_taken_or_blacked_out_are_not_offered() {
     let mut busy = studio();
     busy.blackouts.push(Blackout {
         name: "formal".to_owned(),
@@ -54,10 +54,6 @@ fn reserve_evenings_that_are_taken_blacked_out_or_too_late_are_not_offered() {
     other.id = "2026-09-06-amara".to_owned();
     other.start = date(2026, 9, 6).at(15, 15, 0, 0);
     assert_eq!(busy.reserve_evenings(&session(), &[other.clone()]), [date(2026, 9, 13)]);
-
-    let mut due = session();
-    due.deadline = Some(Deadline { name: "yearbook".to_owned(), date: date(2026, 9, 9) });
-    assert_eq!(studio().reserve_evenings(&due, &[]), [date(2026, 9, 6)]);
 
     // The evening to which this very session was moved later is still one to offer.
     other.moved_from = Some(session().id);

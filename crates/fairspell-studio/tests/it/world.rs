@@ -116,7 +116,7 @@ pub(crate) fn dry_outlook(as_of: &str) -> Outlook {
             last_direct: Vec::new(),
             last_usable: Some(at("2026-09-03T07:48:00Z")),
         },
-        rain_threshold_mm: 0.2,
+        rain_threshold_mm: Some(0.2),
         p_any_rain: Some(sourced(percent(5.0))),
         p_wet_minute: Some(sourced(percent(6.0))),
         p_gap: Some(sourced(percent(99.0))),

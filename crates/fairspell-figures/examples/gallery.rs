@@ -1,0 +1,36 @@
+//! Writes one figure of each kind into a folder, to be looked at: `cargo run --example gallery DIR`.
+
+#[path = "../tests/it/samples.rs"]
+mod samples;
+
+use std::{env, error::Error, fs, path::PathBuf};
+
+use fairspell_figures::{Evening, Size, Theme, evening_svg, rain_map_svg};
+
+/// All evenings by name.
+fn evenings() -> Vec<(&'static str, Evening)> {
+    vec![
+        ("showers", samples::showers()),
+        ("storm", samples::storm()),
+        ("half-known", samples::half_known()),
+        ("crowded", samples::crowded()),
+        ("empty", Evening { heading: "Fri 4 Sep".into(), ..Evening::default() }),
+    ]
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let folder = PathBuf::from(env::args().nth(1).ok_or("which folder?")?);
+    fs::create_dir_all(&folder)?;
+    let themes = [("day", Theme::Light), ("night", Theme::Dark), ("auto", Theme::Auto)];
+    for (theme_name, theme) in themes {
+        for (name, evening) in evenings() {
+            for (size_name, size) in [("large", Size::Large), ("small", Size::Small)] {
+                let file = folder.join(format!("{name}-{size_name}-{theme_name}.svg"));
+                fs::write(file, evening_svg(&evening, size, theme))?;
+            }
+        }
+        let map = samples::rain_map();
+        fs::write(folder.join(format!("map-{theme_name}.svg")), rain_map_svg(&map, theme))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,239 @@
+use fairspell_figures::{Evening, LightSample, LookCard, Mark, RainSlot, Size, Theme, evening_svg};
+use proptest::prelude::*;
+
+use crate::svg::{number, parsed, paths, strokes, texts};
+use crate::{anything, samples};
+
+/// An hour with one answer about its rain, in full light.
+fn hour(p_rain: Option<f64>) -> Evening {
+    let light = |at_min| LightSample { at_min, illuminance_lx: 2e4, sun_elevation_deg: 15.0 };
+    Evening {
+        span_min: 60.0,
+        light: vec![light(0.0), light(60.0)],
+        rain: vec![RainSlot { from_min: 0.0, to_min: 60.0, p_rain, rain_rate_mm_h: Some(2.0) }],
+        not_known_label: "not known".into(),
+        ..Evening::default()
+    }
+}
+
+fn count(p: f64, size: Size) -> usize {
+    strokes(&parsed(&evening_svg(&hour(Some(p)), size, Theme::Light)))
+}
+
+proptest! {
+    // A figure is a page of text; 48 of each kind find what 256 do and keep the tests quick.
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn any_evening_gives_a_sound_figure(evening in anything::evening()) {
+        for size in [Size::Large, Size::Small] {
+            for theme in [Theme::Auto, Theme::Light, Theme::Dark] {
+                parsed(&evening_svg(&evening, size, theme));
+            }
+        }
+    }
+
+    #[test]
+    fn likelier_rain_never_has_fewer_strokes(p in 0.0..=1.0, more in 0.0..=1.0) {
+        for size in [Size::Large, Size::Small] {
+            prop_assert!(count(f64::max(p, more), size) >= count(f64::min(p, more), size));
+        }
+    }
+
+    #[test]
+    fn marks_never_cover_each_other_or_the_clock(
+        moments in prop::collection::vec(0.0..183.0, 0..8),
+    ) {
+        let marks = moments.iter().map(|&at_min| Mark { at_min, label: "sunset 17:33".into() });
+        let evening = Evening { marks: marks.collect(), looks: Vec::new(), ..samples::showers() };
+        let svg = evening_svg(&evening, Size::Large, Theme::Light);
+        let document = parsed(&svg);
+        // Widths measured with the face itself: 13 px, regular, tabular figures.
+        let mut boxes: Vec<(f64, f64, f64)> = Vec::new();
+        for node in document.descendants().filter(|node| node.has_tag_name("text")) {
+            let wide = match node.text() {
+                Some("sunset 17:33") => 77.9,
+                Some(clock) if clock.len() == 5 && clock.contains(':') => 36.4,
+                _ => continue,
+            };
+            let x = number(node, "x");
+            let left = match node.attribute("text-anchor") {
+                Some("end") => x - wide,
+                Some(_) => x - wide / 2.0,
+                None => x,
+            };
+            boxes.push((left, left + wide, number(node, "y")));
+        }
+        prop_assert_eq!(boxes.len(), moments.len() + 6);
+        for (index, a) in boxes.iter().enumerate() {
+            for b in &boxes[..index] {
+                prop_assert!(
+                    (a.2 - b.2).abs() >= 13.0 || a.1 <= b.0 || b.1 <= a.0,
+                    "{a:?} and {b:?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_dry_hour_has_no_strokes_and_a_wet_one_many() {
+    assert_eq!(count(0.0, Size::Large), 0);
+    let (half, certain) = (count(0.5, Size::Large), count(1.0, Size::Large));
+    // Half as many, give or take those cut at the frame's ends.
+    assert!((half as f64 / certain as f64 - 0.5).abs() < 0.03, "{half} of {certain}");
+}
+
+/// Missing is never dry: nothing tells dry from not known but the light behind it, the line under
+/// it and the words.
+#[test]
+fn what_is_not_known_is_not_drawn_as_dry() {
+    for size in [Size::Large, Size::Small] {
+        let dry = evening_svg(&hour(Some(0.0)), size, Theme::Light);
+        for p in [None, Some(f64::NAN), Some(-1.0)] {
+            let unknown = evening_svg(&hour(p), size, Theme::Light);
+            let (dry, unknown) = (parsed(&dry), parsed(&unknown));
+            assert!(!paths(&dry, "hair").is_empty() && paths(&unknown, "hair").is_empty());
+            assert!(paths(&dry, "broken").is_empty() && !paths(&unknown, "broken").is_empty());
+            assert_eq!(strokes(&unknown), 0);
+            assert_eq!(texts(&unknown).contains(&"not known"), size == Size::Large);
+        }
+    }
+}
+
+#[test]
+fn hours_without_a_slot_are_not_known() {
+    let evening = Evening { rain: Vec::new(), ..hour(None) };
+    let svg = evening_svg(&evening, Size::Large, Theme::Light);
+    assert_eq!(texts(&parsed(&svg)), ["not known"]);
+}
+
+#[test]
+fn light_that_is_not_known_leaves_an_empty_outline() {
+    let mut evening = hour(Some(0.4));
+    evening.light[1].illuminance_lx = f64::NAN;
+    let svg = evening_svg(&evening, Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    assert!(!paths(&document, "hair").is_empty() && strokes(&document) > 0);
+    assert!(!svg.contains("linearGradient"));
+}
+
+#[test]
+fn heavier_rain_has_longer_strokes() {
+    let longest = |rate| {
+        let mut evening = hour(Some(1.0));
+        evening.rain[0].rain_rate_mm_h = rate;
+        let svg = evening_svg(&evening, Size::Large, Theme::Light);
+        let document = parsed(&svg);
+        let lengths = paths(&document, "rain");
+        let down =
+            lengths.split('M').skip(1).map(|d| d.rsplit(' ').next().unwrap().parse().unwrap());
+        down.fold(0.0, f64::max)
+    };
+    assert!(longest(Some(0.2)) < longest(Some(3.0)));
+    assert!(longest(Some(3.0)) < longest(Some(20.0)));
+}
+
+#[test]
+fn the_figure_says_in_words_what_it_shows() {
+    let evening = samples::showers();
+    for size in [Size::Large, Size::Small] {
+        let svg = evening_svg(&evening, size, Theme::Auto);
+        let document = parsed(&svg);
+        let title = document.descendants().find(|node| node.has_tag_name("title")).unwrap();
+        assert_eq!(title.text(), Some(evening.description.as_str()));
+    }
+}
+
+#[test]
+fn the_small_figure_has_no_words_and_fits_a_list() {
+    let svg = evening_svg(&samples::storm(), Size::Small, Theme::Auto);
+    let document = parsed(&svg);
+    assert_eq!(texts(&document), [""; 0]);
+    assert_eq!(document.root_element().attribute("viewBox"), Some("0 0 160 28"));
+}
+
+#[test]
+fn markup_in_a_name_stays_a_name() {
+    let name = "<script>alert(\"a\" & 'b')</script>\u{7}";
+    let look = LookCard { from_min: 0.0, to_min: 60.0, name: name.into(), ..LookCard::default() };
+    let evening = Evening { heading: name.into(), looks: vec![look], ..hour(Some(0.2)) };
+    let svg = evening_svg(&evening, Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    assert!(!document.descendants().any(|node| node.has_tag_name("script")));
+    assert!(texts(&document)[0].starts_with("<script>alert(\"a\" & 'b')"));
+}
+
+#[test]
+fn looks_show_their_setting_on_the_edge_and_in_words() {
+    let svg = evening_svg(&samples::showers(), Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    assert_eq!(paths(&document, "sign").matches('M').count(), 2); // a roof and an umbrella
+    assert_eq!(paths(&document, "dash").matches('M').count(), 1);
+    for words in ["under the roof", "umbrella", "in dashes"] {
+        assert!(texts(&document).contains(&words));
+    }
+}
+
+#[test]
+fn danger_says_its_words_on_ink_or_beside_it() {
+    let svg = evening_svg(&samples::storm(), Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    let class = |words: &str| {
+        let text = document.descendants().find(|node| node.text() == Some(words)).unwrap();
+        text.attribute("class").unwrap().to_owned()
+    };
+    assert_eq!(class("thunder and hail 16:30-18:15"), "strong onink");
+    assert_eq!(class("gusts to 96 km/h"), "strong");
+}
+
+#[test]
+fn figures_side_by_side_share_no_names() {
+    let id = |evening: &Evening, size, theme| {
+        parsed(&evening_svg(evening, size, theme)).root_element().attribute("id").map(str::to_owned)
+    };
+    let (one, other) = (samples::showers(), samples::storm());
+    let day = id(&one, Size::Large, Theme::Light);
+    assert_ne!(day, id(&other, Size::Large, Theme::Light));
+    assert_ne!(day, id(&one, Size::Small, Theme::Light));
+    assert_ne!(day, id(&one, Size::Large, Theme::Dark));
+    assert_eq!(day, id(&one, Size::Large, Theme::Light));
+}
+
+/// Six marks within the hour before the light ends, eight looks of a quarter of an hour with the
+/// longest names, a summary of four lines: everything shortened or moved, nothing outside.
+#[test]
+fn the_longest_names_stay_on_the_page() {
+    let svg = evening_svg(&samples::crowded(), Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    assert!(texts(&document).iter().any(|words| words.ends_with('…')));
+    let height: f64 = document
+        .root_element()
+        .attribute("viewBox")
+        .unwrap()
+        .rsplit(' ')
+        .next()
+        .unwrap()
+        .parse()
+        .unwrap();
+    for node in document.descendants().filter(|node| node.has_tag_name("text")) {
+        assert!((0.0..=960.0).contains(&number(node, "x")) && number(node, "y") <= height);
+    }
+}
+
+#[test]
+fn an_evening_without_anything_is_a_heading() {
+    let evening = Evening { heading: "Fri 4 Sep".into(), ..Evening::default() };
+    let svg = evening_svg(&evening, Size::Large, Theme::Light);
+    assert_eq!(texts(&parsed(&svg)), ["Fri 4 Sep"]);
+}
+
+#[test]
+fn an_evening_in_a_list_changes_only_on_purpose() {
+    insta::assert_snapshot!(evening_svg(&samples::showers(), Size::Small, Theme::Auto));
+}
+
+#[test]
+fn an_evening_on_a_page_changes_only_on_purpose() {
+    insta::assert_snapshot!(evening_svg(&samples::half_known(), Size::Large, Theme::Light));
+}

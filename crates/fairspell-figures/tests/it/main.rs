@@ -1,0 +1,9 @@
+//! The figures, read back and held against what they were given.
+
+mod anything;
+mod evening;
+mod evening_table;
+mod palette;
+mod rain_map;
+mod samples;
+mod svg;

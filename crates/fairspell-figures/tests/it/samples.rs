@@ -1,0 +1,321 @@
+//! Evenings and a map as they come, invented: what the figures are looked at and tested with.
+
+use fairspell_figures::{
+    Danger, DryGap, Evening, LightSample, LookCard, MapPlace, Mark, RainMap, RainMotion, RainSlot,
+    Setting, Tick,
+};
+
+/// Minutes of a time of day as the clock says it, `1445.0` for 14:45.
+fn minutes(clock: f64) -> f64 {
+    (clock / 100.0).floor() * 60.0 + clock % 100.0
+}
+
+/// Quarter hours between two times of day, labelled at full and half hours.
+fn ticks(from: f64, to: f64) -> Vec<Tick> {
+    let first = (from / 15.0).ceil();
+    (0..200)
+        .map(|quarter| (first + f64::from(quarter)) * 15.0)
+        .take_while(|at| *at <= to)
+        .map(|at| {
+            let (hour, minute) = ((at / 60.0).floor(), at % 60.0);
+            let rank = if minute == 0.0 { 0 } else { 1 + u8::from(minute % 30.0 != 0.0) };
+            let label = (rank < 2).then(|| format!("{hour:02}:{minute:02}"));
+            Tick { at_min: at - from, label, rank }
+        })
+        .collect()
+}
+
+/// Every five minutes the sun's elevation from the textbook formula, and a light that goes with it,
+/// good enough to look at.
+fn light(from: f64, to: f64, solar_noon: f64, declination_deg: f64) -> Vec<LightSample> {
+    let latitude = (-31.72f64).to_radians();
+    let declination = declination_deg.to_radians();
+    let count = ((to - from) / 5.0).ceil();
+    (0..1000)
+        .map(f64::from)
+        .take_while(|step| *step <= count)
+        .map(|step| {
+            let at_min = step * 5.0;
+            let hour_angle = ((from + at_min - solar_noon) / 4.0).to_radians();
+            let elevation = (latitude.sin() * declination.sin()
+                + latitude.cos() * declination.cos() * hour_angle.cos())
+            .asin()
+            .to_degrees();
+            let day = 100_000.0 * elevation.to_radians().sin().max(0.0).powf(1.2);
+            let twilight =
+                10f64.powf(2.7 + elevation.min(0.0) * 0.33 + elevation.clamp(0.0, 3.0) * 0.1);
+            let illuminance_lx = day + twilight;
+            LightSample { at_min, illuminance_lx, sun_elevation_deg: elevation }
+        })
+        .collect()
+}
+
+/// Rain between times of day: (from, to, likelihood in per cent, mm/h).
+fn rain(from: f64, slots: &[(f64, f64, f64, f64)]) -> Vec<RainSlot> {
+    let slot = |&(begin, end, percent, rate): &(f64, f64, f64, f64)| RainSlot {
+        from_min: minutes(begin) - from,
+        to_min: minutes(end) - from,
+        p_rain: Some(percent / 100.0),
+        rain_rate_mm_h: Some(rate),
+    };
+    slots.iter().map(slot).collect()
+}
+
+fn look(hours: (f64, f64), words: [&str; 3], setting: Setting, decided: bool) -> LookCard {
+    let [name, spot, setting_label] = words.map(str::to_owned);
+    let (from_min, to_min) = hours;
+    LookCard { from_min, to_min, name, spot, setting, setting_label, decided }
+}
+
+/// Dry forecast, wet sky: three showers, two dry gaps, five looks, the first of them decided.
+pub(crate) fn showers() -> Evening {
+    let (from, to) = (minutes(1445.0), minutes(1748.0));
+    let at = |clock: f64| minutes(clock) - from;
+    Evening {
+        heading: "Thu 3 Sep, Saltern Bight".into(),
+        summary: "Go. Some rain 75 %, one 25-minute gap 91 %, 15:15-17:45, radar of 14:26.".into(),
+        description: "Thu 3 Sep, Saltern Bight. Three showers likely; dry gaps of about 22 and 31 \
+                      minutes, at 15:52 and 16:30. Sun leaves Heron Walk 17:04, sunset 17:33, last \
+                      light 17:48."
+            .into(),
+        span_min: to - from,
+        ticks: ticks(from, to),
+        light: light(from, to, minutes(1148.0), 7.4),
+        rain: rain(
+            from,
+            &[
+                (1445.0, 1515.0, 6.0, 0.8),
+                (1515.0, 1530.0, 10.0, 0.8),
+                (1530.0, 1536.0, 20.0, 1.0),
+                (1536.0, 1541.0, 50.0, 2.0),
+                (1541.0, 1549.0, 88.0, 3.0),
+                (1549.0, 1552.0, 70.0, 3.0),
+                (1552.0, 1556.0, 25.0, 1.0),
+                (1556.0, 1608.0, 6.0, 0.8),
+                (1608.0, 1614.0, 25.0, 1.5),
+                (1614.0, 1617.0, 60.0, 2.5),
+                (1617.0, 1627.0, 85.0, 4.0),
+                (1627.0, 1630.0, 65.0, 3.0),
+                (1630.0, 1636.0, 30.0, 1.0),
+                (1636.0, 1652.0, 8.0, 0.8),
+                (1652.0, 1701.0, 20.0, 0.8),
+                (1701.0, 1712.0, 60.0, 0.9),
+                (1712.0, 1722.0, 25.0, 0.8),
+                (1722.0, 1748.0, 10.0, 0.8),
+            ],
+        ),
+        gaps: vec![
+            DryGap {
+                from_min: at(1552.0),
+                to_min: at(1614.0),
+                from_doubt_min: 3.0,
+                to_doubt_min: 3.0,
+                label: "22 min dry".into(),
+            },
+            DryGap {
+                from_min: at(1630.0),
+                to_min: at(1701.0),
+                from_doubt_min: 5.5,
+                to_doubt_min: 5.5,
+                label: "31 min dry".into(),
+            },
+        ],
+        dangers: Vec::new(),
+        marks: vec![
+            Mark { at_min: at(1704.0), label: "sun leaves Heron Walk 17:04".into() },
+            Mark { at_min: at(1733.0), label: "sunset 17:33".into() },
+            Mark { at_min: at(1748.0), label: "last light 17:48".into() },
+        ],
+        looks: vec![
+            look(
+                (at(1515.0), at(1541.0)),
+                ["satin", "Arcade", "under the roof"],
+                Setting::Roof,
+                true,
+            ),
+            look((at(1552.0), at(1612.0)), ["denim", "Lantern Steps", ""], Setting::Open, false),
+            look(
+                (at(1614.0), at(1630.0)),
+                ["denim", "Lantern Steps", "umbrella"],
+                Setting::Umbrella,
+                false,
+            ),
+            look((at(1633.0), at(1700.0)), ["white linen", "Heron Walk", ""], Setting::Open, false),
+            look(
+                (at(1701.0), at(1712.0)),
+                ["white linen", "Heron Walk", "in dashes"],
+                Setting::Dash,
+                false,
+            ),
+        ],
+        not_known_label: "not known".into(),
+    }
+}
+
+/// A severe storm over the middle of a summer evening.
+pub(crate) fn storm() -> Evening {
+    let (from, to) = (minutes(1530.0), minutes(1950.0));
+    let at = |clock: f64| minutes(clock) - from;
+    Evening {
+        heading: "Tue 24 Nov, Saltern Bight".into(),
+        summary: "Must move. An official severe-storm warning covers 15:00-20:00.".into(),
+        description: "Tue 24 Nov, Saltern Bight. Severe storm 16:30 to 18:15, heavy rain; dry at \
+                      the end. The evening moves."
+            .into(),
+        span_min: to - from,
+        ticks: ticks(from, to),
+        light: light(from, to, minutes(1236.0), -20.6),
+        rain: rain(
+            from,
+            &[
+                (1530.0, 1610.0, 12.0, 1.0),
+                (1610.0, 1635.0, 40.0, 3.0),
+                (1635.0, 1650.0, 80.0, 12.0),
+                (1650.0, 1735.0, 97.0, 40.0),
+                (1735.0, 1810.0, 75.0, 8.0),
+                (1810.0, 1850.0, 35.0, 2.0),
+                (1850.0, 1950.0, 6.0, 0.5),
+            ],
+        ),
+        dangers: vec![
+            Danger {
+                from_min: at(1630.0),
+                to_min: at(1815.0),
+                label: "thunder and hail 16:30-18:15".into(),
+            },
+            Danger { from_min: at(1715.0), to_min: at(1735.0), label: "gusts to 96 km/h".into() },
+        ],
+        marks: vec![
+            Mark { at_min: at(1900.0), label: "boards flood 19:00".into() },
+            Mark { at_min: at(1928.0), label: "sunset 19:28".into() },
+            Mark { at_min: at(1950.0), label: "last light 19:50".into() },
+        ],
+        not_known_label: "not known".into(),
+        ..Evening::default()
+    }
+}
+
+/// A picture that reaches one hour, no forecast behind it for the next, one for the end.
+pub(crate) fn half_known() -> Evening {
+    let whole = showers();
+    let from = minutes(1445.0);
+    Evening {
+        heading: "Thu 3 Sep, Saltern Bight".into(),
+        summary: "We know the rain until 15:50 and again from 17:15.".into(),
+        description: "Rain is known until 15:50 and from 17:15; between is not known.".into(),
+        rain: rain(
+            from,
+            &[(1445.0, 1520.0, 5.0, 0.5), (1520.0, 1550.0, 60.0, 2.0), (1715.0, 1748.0, 15.0, 0.8)],
+        ),
+        gaps: Vec::new(),
+        looks: whole.looks[..1].to_vec(),
+        ..whole
+    }
+}
+
+/// The longest names and the shortest looks.
+pub(crate) fn crowded() -> Evening {
+    let whole = showers();
+    let settings = [Setting::Open, Setting::Umbrella, Setting::Roof, Setting::Dash];
+    let looks = (0u8..8)
+        .map(|i| {
+            let at = 20.0 + 20.0 * f64::from(i);
+            let words = [
+                "cap and gown with the long scarf of her grandmother",
+                "Old Customs House veranda",
+                "umbrella",
+            ];
+            look((at, at + 15.0), words, settings[usize::from(i % 4)], i < 3)
+        })
+        .collect();
+    let marks = [
+        (120.0, "low water 16:45"),
+        (124.0, "sun leaves Lantern Steps 16:49"),
+        (150.0, "sun leaves Heron Walk 17:15"),
+        (168.0, "sunset 17:33"),
+        (180.0, "gate closes 17:45"),
+        (183.0, "last light 17:48"),
+    ]
+    .map(|(at_min, label)| Mark { at_min, label: label.into() });
+    Evening {
+        summary: "Your choice. Three showers are likely between 15:15 and 17:45, each 10 to 20 \
+                  minutes long, with two dry gaps of 22 and 31 minutes; a later start would lose \
+                  the gold, an earlier one the second gap. Radar of 14:26, forecast of 13:00."
+            .into(),
+        looks,
+        marks: marks.to_vec(),
+        dangers: vec![Danger {
+            from_min: 170.0,
+            to_min: 176.0,
+            label: "surf over the rocks from 17:35".into(),
+        }],
+        ..whole
+    }
+}
+
+/// Cells of 1 km around the bight: a band of showers from the south-east, nothing measured beyond
+/// the radar's reach in the north-east.
+pub(crate) fn rain_map() -> RainMap {
+    let side = 120usize;
+    let mut rates = Vec::new();
+    for row in 0..side {
+        for column in 0..side {
+            let (x, y) = (column as f32 - 59.5, 59.5 - row as f32);
+            let cell = |cx: f32, cy: f32, wide: f32, long: f32, peak: f32| {
+                let (u, v) = ((x - cx) * 0.8 + (y - cy) * 0.6, (y - cy) * 0.8 - (x - cx) * 0.6);
+                peak * (-(u / long).powi(2) - (v / wide).powi(2)).exp()
+            };
+            let rough = 1.0 + 0.35 * (x * 0.9).sin() * (y * 0.7 + x * 0.3).cos();
+            let rate = rough
+                * (cell(18.0, -14.0, 4.0, 7.0, 9.0)
+                    + cell(30.0, -30.0, 6.0, 11.0, 62.0)
+                    + cell(-12.0, 8.0, 3.0, 4.0, 3.5)
+                    + cell(-30.0, -24.0, 9.0, 16.0, 1.1)
+                    + cell(2.0, 38.0, 4.0, 9.0, 6.0)
+                    + cell(44.0, 2.0, 3.0, 4.0, 14.0));
+            let unseen = (x + 70.0).hypot(y + 60.0) > 150.0 || (x > -3.0 && x < -1.0 && y < -30.0);
+            rates.push(if unseen { f32::NAN } else { rate });
+        }
+    }
+    let coast = (0..=160)
+        .map(|i| {
+            let north = 80.0 - f64::from(i);
+            let bight = 9.0 * (-((north + 2.0) / 9.0).powi(2)).exp();
+            let rough = 2.2 * (north * 0.31).sin() + 1.1 * (north * 0.83).cos();
+            (6.0 + 0.22 * north - bight + rough, north)
+        })
+        .collect();
+    let place =
+        |east_km, north_km, label: &str| MapPlace { east_km, north_km, label: label.into() };
+    RainMap {
+        title: "Rain around Saltern Bight".into(),
+        description: "Showers in the south-east, moving north-west; the nearest is 20 km away and \
+                      would arrive at about 15:40."
+            .into(),
+        caption: vec![
+            "Radar at Port Kestrel".into(),
+            "shows 14:26, as of 14:32".into(),
+            "6 minutes old".into(),
+        ],
+        rows: side,
+        columns: side,
+        cell_km: 1.0,
+        west_km: -60.0,
+        north_km: 60.0,
+        rain_rate_mm_h: rates,
+        coast: vec![coast],
+        places: vec![
+            place(0.0, 0.0, "Saltern Bight"),
+            place(-4.0, 4.0, "Heron Walk"),
+            place(-33.0, 30.0, "airfield"),
+        ],
+        rings_km: vec![20.0, 40.0],
+        motion: Some(RainMotion {
+            east_km_h: -18.0,
+            north_km_h: 17.0,
+            label: "rain moves north-west, 25\u{a0}km/h".into(),
+        }),
+        not_measured_label: "not measured".into(),
+        north_label: "north".into(),
+    }
+}

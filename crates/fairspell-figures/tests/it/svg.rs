@@ -1,0 +1,52 @@
+//! What the tests ask of a figure, read back by an XML parser that is not ours.
+
+use roxmltree::{Document, Node};
+
+/// Parses a figure and checks what holds for all of them: well formed, a picture with a name in
+/// words, and no number that is none.
+pub(crate) fn parsed(svg: &str) -> Document<'_> {
+    let document = Document::parse(svg).unwrap_or_else(|error| panic!("{error}: {svg}"));
+    let root = document.root_element();
+    assert_eq!(root.tag_name().name(), "svg");
+    assert_eq!(root.attribute("role"), Some("img"));
+    let named = root
+        .attribute("aria-labelledby")
+        .expect("a name in words")
+        .split(' ')
+        .all(|id| document.descendants().any(|node| node.attribute("id") == Some(id)));
+    assert!(named, "{svg}");
+    for node in document.descendants().filter(Node::is_element) {
+        for attribute in node.attributes() {
+            let numeric =
+                !["id", "class", "aria-labelledby", "font-family"].contains(&attribute.name());
+            let foreign = ["NaN", "inf"].iter().any(|word| attribute.value().contains(word));
+            assert!(!(numeric && foreign), "{}=\"{}\"", attribute.name(), attribute.value());
+        }
+    }
+    document
+}
+
+/// All text of `<text>` elements.
+pub(crate) fn texts<'a>(document: &'a Document<'_>) -> Vec<&'a str> {
+    let text = |node: Node<'a, '_>| node.has_tag_name("text").then(|| node.text()).flatten();
+    document.descendants().filter_map(text).collect()
+}
+
+/// The path data of all elements that have a class.
+pub(crate) fn paths(document: &Document<'_>, class: &str) -> String {
+    let of_class = |node: &Node<'_, '_>| {
+        node.attribute("class").is_some_and(|classes| classes.split(' ').any(|c| c == class))
+    };
+    document.descendants().filter(of_class).filter_map(|node| node.attribute("d")).collect()
+}
+
+/// How many strokes of rain a figure has.
+pub(crate) fn strokes(document: &Document<'_>) -> usize {
+    paths(document, "rain").matches('M').count()
+}
+
+/// A number of an element.
+pub(crate) fn number(node: Node<'_, '_>, attribute: &str) -> f64 {
+    let value = node.attribute(attribute).expect("the attribute");
+    value.parse().expect("a number")
+}

@@ -1,0 +1,39 @@
+//! One evening put together: light, forecast, radar and warnings become an outlook.
+//!
+//! [`outlook()`] is given what had been [`Seen`] by a moment, and nothing that came later: whoever
+//! calls it has left out what was fetched after `as_of`. So any evening can be replayed, and no
+//! ruling is ever wiser than the photographer could have been.
+//!
+//! ```no_run
+//! # fn evening(
+//! #     studio: fairspell_studio::Studio,
+//! #     session: fairspell_studio::Session,
+//! #     seen: fairspell_plan::Seen,
+//! # ) -> Result<(), Box<dyn std::error::Error>> {
+//! let zone = studio.zone()?;
+//! let gates = fairspell_studio::gates(&studio, &zone, &session)?;
+//! let outlook = fairspell_plan::outlook(&studio, &zone, &session, "2026-09-03T04:30:00Z".parse()?, &seen)?;
+//! let ruling = fairspell_studio::rule(&studio, &session, &gates, &outlook);
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! - [`seen`]: what had been fetched
+//! - [`evening`]: the hours of a session, and the light that bounds them
+//! - [`rain`]: any rain, wet minutes, gaps, from forecast and radar
+//! - [`comfort`]: heat, cold and wind over the hours
+//! - [`warnings`]: official warnings over session and drive
+//! - [`outlook`](mod@outlook): all of it together
+//! - [`letter`]: the facts of the letter that a ruling asks for
+
+pub mod comfort;
+pub mod evening;
+pub mod letter;
+pub mod outlook;
+pub mod rain;
+pub mod seen;
+pub mod warnings;
+
+pub use letter::letter_facts;
+pub use outlook::outlook;
+pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};

@@ -1,0 +1,134 @@
+//! Paragraphs, and what may be left out for brevity.
+
+use crate::text::count_words;
+
+/// The most words a letter has: fewer than a hundred and ten.
+const WORDS_MAX: usize = 109;
+
+/// How readily a sentence goes when names are long: the last of these first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Weight {
+    /// Never.
+    Needed,
+    /// When nothing else is left; mostly for sentences that give way to a shorter one.
+    Wanted,
+    /// Why, in more words than the first sentence has.
+    Reason,
+    /// Others' terms and dates that nobody has to act upon now.
+    Terms,
+    /// Pleasant to read.
+    Nicety,
+}
+
+#[derive(Debug)]
+struct Sentence {
+    text: String,
+    weight: Weight,
+    /// What stands there instead once it has gone.
+    instead: Option<String>,
+}
+
+/// A paragraph; options stand on lines of their own.
+#[derive(Debug)]
+pub(super) struct Paragraph {
+    between: &'static str,
+    sentences: Vec<Sentence>,
+}
+
+impl Paragraph {
+    /// Adds a sentence that the letter cannot do without.
+    pub(super) fn must(&mut self, text: impl Into<String>) -> &mut Self {
+        self.may(Weight::Needed, Some(text.into()))
+    }
+
+    /// Adds a sentence, where there is one; of one weight the last goes first.
+    pub(super) fn may(&mut self, weight: Weight, text: Option<String>) -> &mut Self {
+        self.sentences.extend(text.map(|text| Sentence { text, weight, instead: None }));
+        self
+    }
+
+    /// Adds a sentence that gives way to a shorter one when the letter gets too long.
+    pub(super) fn or(&mut self, text: impl Into<String>, shorter: impl Into<String>) -> &mut Self {
+        self.sentences.push(Sentence {
+            text: text.into(),
+            weight: Weight::Wanted,
+            instead: Some(shorter.into()),
+        });
+        self
+    }
+}
+
+/// A letter in the making.
+#[derive(Debug)]
+pub(super) struct Draft {
+    paragraphs: Vec<Paragraph>,
+}
+
+impl Draft {
+    pub(super) fn new() -> Self {
+        Draft { paragraphs: Vec::new() }
+    }
+
+    /// Begins a paragraph.
+    pub(super) fn paragraph(&mut self) -> &mut Paragraph {
+        self.begin(" ")
+    }
+
+    /// Adds a list of options, each on its line.
+    pub(super) fn options(&mut self, options: &[String]) {
+        let paragraph = self.begin("\n");
+        for (label, option) in LABELS.iter().zip(options) {
+            paragraph.must(format!("{label}: {option}"));
+        }
+    }
+
+    fn begin(&mut self, between: &'static str) -> &mut Paragraph {
+        self.paragraphs.push(Paragraph { between, sentences: Vec::new() });
+        self.paragraphs.last_mut().expect("one was just added")
+    }
+
+    /// The whole letter, cut to length.
+    pub(super) fn finish(mut self) -> String {
+        while count_words(&self.text()) > WORDS_MAX && self.leave_one_out() {}
+        self.text()
+    }
+
+    fn leave_one_out(&mut self) -> bool {
+        let Some((paragraph, sentence, _)) = self
+            .paragraphs
+            .iter()
+            .enumerate()
+            .flat_map(|(at, paragraph)| {
+                let sentences = paragraph.sentences.iter().enumerate();
+                sentences.map(move |(sentence, it)| (at, sentence, it.weight))
+            })
+            .filter(|(_, _, weight)| *weight > Weight::Needed)
+            .max_by_key(|(_, _, weight)| *weight)
+        else {
+            return false;
+        };
+        let gone = self.paragraphs[paragraph].sentences.remove(sentence);
+        if let Some(text) = gone.instead {
+            let shorter = Sentence { text, weight: Weight::Needed, instead: None };
+            self.paragraphs[paragraph].sentences.insert(sentence, shorter);
+        }
+        true
+    }
+
+    fn text(&self) -> String {
+        let paragraphs: Vec<String> = self
+            .paragraphs
+            .iter()
+            .filter(|paragraph| !paragraph.sentences.is_empty())
+            .map(|paragraph| {
+                let texts: Vec<&str> =
+                    paragraph.sentences.iter().map(|s| s.text.as_str()).collect();
+                texts.join(paragraph.between)
+            })
+            .collect();
+        paragraphs.join("\n\n")
+    }
+}
+
+/// By what the family answers.
+pub(super) const LABELS: [&str; 3] = ["A", "B", "C"];

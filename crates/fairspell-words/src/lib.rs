@@ -1,0 +1,55 @@
+//! Every sentence for a person.
+//!
+//! The other parts reason in enums with figures; here they become English: the letter that a
+//! family gets, where we stand and why for the photographer, the sky line by line, the words of the
+//! evening's picture. Plain, calm, with names, hours as the clock says them, and "as of 14:26" beside
+//! every figure that ages. What is not known is said to be not known.
+//!
+//! ```
+//! use fairspell_studio::{Band, GateKind};
+//! use fairspell_words::{avoided_words, band_name, gate_name};
+//!
+//! assert_eq!(band_name(Band::FamilysChoice), "family's choice");
+//! assert_eq!(gate_name(GateKind::LeaveBy), "time to leave");
+//!
+//! // No family should have to read the trade's own words.
+//! assert_eq!(avoided_words("The shoot is ON, perfect!"), ["shoot", "perfect"]);
+//! ```
+//!
+//! - [`letters`]: the ten letters to a family
+//! - [`reasons`]: a ruling in plain English, for the photographer
+//! - [`sky`]: every figure of an outlook as a line
+//! - [`evening`]: the words of the evening figure
+//! - [`labels`]: the words on pictures
+//! - [`terminal`]: what the command line says of itself
+//! - [`sources`]: how fresh or missing a source is
+//! - [`cautions`]: what to mind in danger
+//! - [`names`]: what bands, gates, sources and warnings' tiers are called
+//! - [`clock`], [`compass`]: times, ages and directions in words
+//! - [`avoid`]: the words that nobody should have to read
+
+pub mod avoid;
+pub mod cautions;
+pub mod clock;
+pub mod compass;
+pub mod evening;
+mod figure;
+pub mod labels;
+pub mod letters;
+pub mod names;
+mod numbers;
+pub mod reasons;
+pub mod sky;
+pub mod sources;
+pub mod terminal;
+mod text;
+
+pub use avoid::avoided_words;
+pub use evening::{EveningWords, evening_description};
+pub use labels::{EveningLabels, RainMapWords, evening_labels, rain_map_words, standing_line};
+pub use letters::{Letter, letter};
+pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
+pub use reasons::where_we_stand;
+pub use sky::the_sky;
+pub use sources::source_state;
+pub use terminal::{INVENTED, NO_LETTER, demo_opening, drawn};

@@ -1,0 +1,248 @@
+//! Everything known of a session's sky, line by line.
+
+use fairspell_chance::Character;
+use fairspell_studio::{
+    Outlook, Spot, Tier,
+    outlook::{LightBounds, LikelyGap, RadarView, Reach, SourceKind, SourceState, WarningSeen},
+};
+use jiff::tz::TimeZone;
+
+use crate::{
+    cautions::{ADVICE_ONLY, Hazard, caution, hazards},
+    clock::{age, as_of, clock, hours, moment},
+    compass::toward,
+    figure::Reader,
+    names::tier_name,
+    numbers::{at_least, chance, millimetres, minutes, percent, with_unit},
+    sources::{by_hand, source_state},
+    text::{capital, one_line},
+};
+
+/// Motion below this is no motion that a direction could be named for, km/h (our choice: a radar
+/// cell of 1 km in a picture every five minutes cannot tell less than some km/h from rest).
+const HARDLY_MOVING_KM_H: f64 = 3.0;
+
+/// The sky as of one moment: every figure of an outlook as a line with hours, place, amount, source
+/// and age. What is missing says "not known"; nothing is left out because it is missing.
+///
+/// - `spots`: the studio's, for their names; a spot that is not among them goes by its id.
+/// - `zone`: the studio's.
+pub fn the_sky(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Vec<String> {
+    let reader = Reader { now: outlook.as_of, zone };
+    let mut lines = vec![format!(
+        "The sky, as of {}, for {}.",
+        moment(outlook.as_of, zone),
+        hours(outlook.window, zone)
+    )];
+    rain(&mut lines, outlook, reader);
+    radar(&mut lines, outlook, reader);
+    comfort(&mut lines, outlook, reader);
+    warnings(&mut lines, outlook, reader);
+    light(&mut lines, &outlook.light, spots, reader);
+    lines.extend(
+        [SourceKind::Forecast, SourceKind::Warnings, SourceKind::Radar]
+            .map(|kind| source_state(kind, outlook.source(kind), outlook.as_of, zone)),
+    );
+    lines.push(ADVICE_ONLY.to_owned());
+    lines
+}
+
+fn rain(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+    let any_rain = format!("Chance of any rain ({})", at_least(outlook.rain_threshold_mm));
+    lines.push(reader.line(&any_rain, outlook.p_any_rain.as_ref(), chance));
+    lines.push(match &outlook.largest_hour {
+        Some(largest) => format!(
+            "The forecast's largest hour is {}; families read that one; {}.",
+            percent(largest.value),
+            reader.provenance(largest)
+        ),
+        None => "The forecast's largest hour: not known.".to_owned(),
+    });
+    lines.push(reader.line(
+        "Chance of a wet minute (at least 0.1 mm/h) before last usable light",
+        outlook.p_wet_minute.as_ref(),
+        chance,
+    ));
+    lines.push(reader.line(
+        "Chance of one dry gap long enough for a set before last usable light",
+        outlook.p_gap.as_ref(),
+        chance,
+    ));
+    lines.extend(outlook.likely_gaps.iter().map(|gap| likely_gap(gap, reader)));
+    lines.push(reader.line("Kind of rain", outlook.character.as_ref(), |character| {
+        match character {
+            Character::Showery => "showers, which come and go",
+            Character::Steady => "steady, it stays",
+        }
+        .to_owned()
+    }));
+    lines.push(reader.line("Rain in all", outlook.rain_amount_mm.as_ref(), |mm| millimetres(*mm)));
+    let unknown: f64 = outlook
+        .steps
+        .iter()
+        .filter(|step| step.p_wet.is_none())
+        .map(|step| step.hours.minutes())
+        .sum();
+    if unknown > 0.0 {
+        let unknown = minutes(unknown);
+        let evening = hours(outlook.evening, reader.zone);
+        lines.push(format!("For {unknown} of {evening}, rain is not known."));
+    }
+}
+
+fn likely_gap(gap: &LikelyGap, reader: Reader<'_>) -> String {
+    let doubt = |either_way: f64| minutes(either_way.abs());
+    format!(
+        "A dry gap of {} is likely, {}; its beginning give or take {}, its end {}.",
+        minutes(gap.hours.minutes()),
+        hours(gap.hours, reader.zone),
+        doubt(gap.from_doubt_min),
+        doubt(gap.to_doubt_min)
+    )
+}
+
+fn radar(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+    let Some(view) = &outlook.radar else {
+        lines.push("The radar's view: not known.".to_owned());
+        return;
+    };
+    lines.push(format!(
+        "The radar's view, {} ({}, {}): {}; {}; rain at the spot {}.",
+        as_of(view.issued, reader.now, reader.zone),
+        age(view.issued, reader.now),
+        pictures(view.frames_used),
+        wet_share(view),
+        motion(view),
+        view.rain_rate_mm_h.map_or("not known".to_owned(), |rate| with_unit(rate, 1, "mm/h"))
+    ));
+}
+
+fn pictures(count: usize) -> String {
+    if count == 1 { "1 picture".to_owned() } else { format!("{count} pictures") }
+}
+
+fn wet_share(view: &RadarView) -> String {
+    match view.wet_share {
+        Some(share) if share.is_finite() => format!(
+            "{} of the sky within 60 km is wet (at least 0.1 mm/h)",
+            with_unit(share * 100.0, 0, "%")
+        ),
+        _ => "how much of the sky within 60 km is wet is not known".to_owned(),
+    }
+}
+
+pub(crate) fn motion(view: &RadarView) -> String {
+    let Some((east, north)) = view.motion_km_h else {
+        return "where the rain goes is not known".to_owned();
+    };
+    let speed = east.hypot(north);
+    match toward(east, north) {
+        Some(_) if speed < HARDLY_MOVING_KM_H => "rain hardly moving".to_owned(),
+        Some(direction) => {
+            format!("rain moving toward {direction} at {}", with_unit(speed, 0, "km/h"))
+        }
+        None => "where the rain goes is not known".to_owned(),
+    }
+}
+
+fn comfort(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+    let comfort = &outlook.comfort;
+    let celsius = |value: &f64| with_unit(*value, 0, "°C");
+    let km_h = |value: &f64| with_unit(*value, 0, "km/h");
+    lines.push(reader.line("Warmest air", comfort.air_temperature_max_c.as_ref(), celsius));
+    lines.push(reader.line("Feels like, at the warmest", comfort.felt_max_c.as_ref(), celsius));
+    lines.push(reader.line("Feels like, at the coldest", comfort.felt_min_c.as_ref(), celsius));
+    lines.push(reader.line("Strongest wind", comfort.wind_speed_km_h.as_ref(), km_h));
+    lines.push(reader.line("Strongest gust in the open", comfort.wind_gust_km_h.as_ref(), km_h));
+    lines.push(reader.line("Most cloud", comfort.cloud_area_fraction.as_ref(), |share| {
+        with_unit(*share * 100.0, 0, "% of the sky")
+    }));
+    lines.push(reader.line("Thunder in the forecast", comfort.thunder.as_ref(), |thunder| {
+        if *thunder { "yes" } else { "none mentioned, which is no promise" }.to_owned()
+    }));
+    if comfort.thunder.as_ref().is_some_and(|thunder| thunder.value) {
+        lines.push(caution(Hazard::Lightning).to_owned());
+    }
+}
+
+fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+    lines.extend(outlook.warnings.iter().map(|seen| format!("{}.", warning(seen, reader))));
+    let mut dangers: Vec<Hazard> = outlook
+        .warnings
+        .iter()
+        .filter(|seen| seen.tier > Tier::Info)
+        .flat_map(|seen| hazards(&seen.event))
+        .collect();
+    dangers.sort_unstable();
+    dangers.dedup();
+    lines.extend(
+        dangers
+            .into_iter()
+            .map(caution)
+            .filter(|text| !lines.contains(&(*text).to_owned()))
+            .map(str::to_owned)
+            .collect::<Vec<_>>(),
+    );
+    if !outlook.warnings.is_empty() {
+        return;
+    }
+    lines.push(match outlook.source(SourceKind::Warnings) {
+        SourceState::Fresh { .. } => {
+            "No official warning that we read touches the session or the drive.".to_owned()
+        }
+        SourceState::NoneHere => {
+            format!("Official warnings: not known; {}.", by_hand(SourceKind::Warnings))
+        }
+        _ => "Official warnings: not known.".to_owned(),
+    });
+}
+
+/// A warning with its hours, meaning, source and age, without a full stop.
+pub(crate) fn warning(seen: &WarningSeen, reader: Reader<'_>) -> String {
+    let zone = reader.zone;
+    let reach = match seen.reach {
+        Reach::Session => "over the session",
+        Reach::Drive => "over the drive",
+    };
+    let until = match seen.to {
+        Some(to) => hours(fairspell_studio::Span { from: seen.from, to }, zone),
+        None => format!("{}, until further notice", moment(seen.from, zone)),
+    };
+    let headline = match seen.headline.as_deref().map(one_line) {
+        Some(headline) if !headline.is_empty() => format!("; it says \"{headline}\""),
+        _ => String::new(),
+    };
+    format!(
+        "Official warning ({}): {}, {reach}, {until}; {}, {}{headline}",
+        tier_name(seen.tier),
+        one_line(&seen.event),
+        one_line(&seen.source),
+        as_of(seen.issued, reader.now, zone),
+    )
+}
+
+fn light(lines: &mut Vec<String>, light: &LightBounds, spots: &[Spot], reader: Reader<'_>) {
+    let zone = reader.zone;
+    if let Some(sunrise) = light.sunrise {
+        lines.push(format!("Sunrise: {}.", moment(sunrise, zone)));
+    }
+    lines.push(match light.sunset {
+        Some(sunset) => format!("Sunset: {}.", moment(sunset, zone)),
+        None => "Sunset: there is none that day.".to_owned(),
+    });
+    lines.extend(light.last_direct.iter().map(|(id, gone)| {
+        format!("The sun leaves {} at {}.", spot_name(spots, id), clock(*gone, zone))
+    }));
+    lines.push(match light.last_usable {
+        Some(last) => format!("Last usable light: {}.", moment(last, zone)),
+        None => "Last usable light: not known.".to_owned(),
+    });
+}
+
+/// What people call a spot; its id, made readable, where the studio no longer has it.
+pub(crate) fn spot_name(spots: &[Spot], id: &str) -> String {
+    spots
+        .iter()
+        .find(|spot| spot.id == id)
+        .map_or_else(|| capital(&id.replace(['_', '-'], " ")), |spot| one_line(&spot.name))
+}

@@ -1,0 +1,413 @@
+//! The letters, read as a tired parent and a seventeen-year-old read them.
+
+use fairspell_chance::Character;
+use fairspell_studio::{GateKind, LetterFacts, LetterKind, letter::Danger, session::Deadline};
+use fairspell_words::{Letter, avoided_words, letter};
+use jiff::civil::date;
+use proptest::prelude::*;
+
+use crate::world::{KINDS, artists, bare, civil, season};
+
+/// "Under 110 words", as a letter has to be read to its end at a bus stop.
+const WORDS_BELOW: usize = 110;
+
+fn words(letter: &Letter) -> usize {
+    letter.body.split_whitespace().count()
+}
+
+/// The first sentence after the greeting.
+fn first_sentence(letter: &Letter) -> &str {
+    let after = letter.body.split_once("\n\n").unwrap().1;
+    after.split_once(['.', '\n']).unwrap().0
+}
+
+/// What holds for every letter whatever its facts.
+fn check(facts: &LetterFacts) -> Result<(), String> {
+    let letter = letter(facts);
+    let text = format!("{}\n{}", letter.subject, letter.body);
+    let fail = |why: &str| Err(format!("{why}\n{facts:?}\n{text}"));
+    if words(&letter) >= WORDS_BELOW {
+        return fail(&format!("{} words", words(&letter)));
+    }
+    let avoided = avoided_words(&text);
+    if !avoided.is_empty() {
+        return fail(&format!("says {avoided:?}"));
+    }
+    let greeting = letter.body.lines().next().unwrap();
+    if greeting != format!("Dear {} and {},", facts.sitter, facts.guardian) {
+        return fail("does not greet both");
+    }
+    if letter.body.lines().last() != Some(&facts.owner) {
+        return fail("is not signed");
+    }
+    if text.contains('!') || text.contains('?') || text.contains('%') {
+        return fail("cheers, asks back, or gives a bare per cent");
+    }
+    let shouts = |word: &str| {
+        let letters: Vec<char> = word.chars().filter(|c| c.is_alphabetic()).collect();
+        letters.len() > 1 && letters.iter().all(|c| c.is_uppercase())
+    };
+    if text.split_whitespace().any(shouts) {
+        return fail("shouts");
+    }
+    for odd in ["  ", " ,", " .", "..", ",.", "None", "NaN", "()", "\n\n\n", "forecast"] {
+        if text.contains(odd) {
+            return fail(&format!("has `{odd}` in it"));
+        }
+    }
+    let state: &[&str] = match facts.kind {
+        LetterKind::Settled
+        | LetterKind::GreyButDry
+        | LetterKind::Watch
+        | LetterKind::OtherSpot => &["We are still on"],
+        LetterKind::FamilysChoice => &["It's your choice"],
+        LetterKind::AdviseMoving => &["My advice is to move", "We don't go"],
+        LetterKind::MustMoveStorm | LetterKind::MustMoveSystem | LetterKind::HeatOrCold => {
+            &["We need to move"]
+        }
+        LetterKind::Hold => &["Please wait", "We are still on"],
+    };
+    if !state.iter().any(|state| first_sentence(&letter).starts_with(state)) {
+        return fail("does not begin with where we stand");
+    }
+    let has_options = letter.body.contains("\nA: ");
+    let asks = letter.body.contains("Please answer A or B")
+        || letter.body.contains("Please answer A, B or C");
+    let asking = matches!(
+        facts.kind,
+        LetterKind::FamilysChoice
+            | LetterKind::AdviseMoving
+            | LetterKind::MustMoveStorm
+            | LetterKind::MustMoveSystem
+            | LetterKind::HeatOrCold
+    );
+    if asking && !(has_options && letter.body.contains("\nB: ") && asks) {
+        return fail("does not offer at least two options and ask for one");
+    }
+    if letter.body.contains("A, B or C") != letter.body.contains("\nC: ") {
+        return fail("asks for options that it does not give");
+    }
+    let silence = ["without a reply", "without a word", "I hear nothing", "No reply is needed"];
+    if !silence.iter().any(|silence| letter.body.contains(silence)) {
+        return fail("does not say what silence means");
+    }
+    Ok(())
+}
+
+#[test]
+fn the_letters_of_the_season_read_as_they_did() {
+    for (name, facts) in season() {
+        check(&facts).unwrap();
+        let letter = letter(&facts);
+        let text = format!("{}\n\n{}", letter.subject, letter.body);
+        insta::assert_snapshot!(name, text);
+    }
+}
+
+#[test]
+fn every_kind_with_every_fact_there_or_not_keeps_the_rules() {
+    let reserves = [
+        vec![],
+        vec![civil("2026-09-06 15:15")],
+        vec![civil("2026-09-06 15:15"), civil("2026-09-27 15:30")],
+    ];
+    let dangers = [
+        None,
+        Some(Danger::Warning { event: "SEVERE THUNDERSTORM WARNING".to_owned() }),
+        Some(Danger::Warning { event: "Minor Flooding! See https://example.org".to_owned() }),
+        Some(Danger::Heat(39.4)),
+        Some(Danger::Cold(-0.2)),
+        Some(Danger::Gust(f64::NAN)),
+    ];
+    let deadlines = [
+        None,
+        Some(Deadline { name: "yearbook".to_owned(), date: date(2026, 9, 5) }),
+        Some(Deadline { name: "leavers' dinner slideshow".to_owned(), date: date(2026, 9, 18) }),
+    ];
+    let names = [
+        ("Linh", "Quoc", "Ines", "Pell Quay"),
+        (
+            "Maximiliana Alexandrine Featherstonehaugh-Nakamura",
+            "Bartholomew Constantin Featherstonehaugh-Nakamura",
+            "Ines Wilhelmina Corrigan-Vale",
+            "Old Ferrow House veranda",
+        ),
+    ];
+    let moments = [
+        (civil("2026-08-27 15:15"), None, None),
+        (
+            civil("2026-09-03 09:00"),
+            Some((GateKind::MorningReading, civil("2026-09-03 10:00"))),
+            Some(Character::Showery),
+        ),
+        (
+            civil("2026-09-03 14:30"),
+            Some((GateKind::LeaveBy, civil("2026-09-03 14:35"))),
+            Some(Character::Steady),
+        ),
+    ];
+    let mut checked = 0;
+    let mut failures = Vec::new();
+    for kind in KINDS {
+        for (sitter, guardian, owner, spot) in names {
+            for reserves in &reserves {
+                for danger in &dangers {
+                    for deadline in &deadlines {
+                        for (as_of, next_word, character) in moments {
+                            for artist in artists() {
+                                for rest in [false, true] {
+                                    let facts = LetterFacts {
+                                        sitter: sitter.to_owned(),
+                                        guardian: guardian.to_owned(),
+                                        owner: owner.to_owned(),
+                                        meeting_spot: spot.to_owned(),
+                                        as_of,
+                                        reserves: reserves.clone(),
+                                        danger: danger.clone(),
+                                        deadline: deadline.clone(),
+                                        next_word,
+                                        character,
+                                        artist: artist.clone(),
+                                        roofed_spot: rest.then(|| spot.to_owned()),
+                                        rain_percent: rest.then_some(45),
+                                        gap_percent: rest.then_some(31),
+                                        wait_until: rest.then(|| civil("2026-09-03 14:45")),
+                                        spot_change: rest.then(|| {
+                                            (spot.to_owned(), "Cannery Arcade".to_owned())
+                                        }),
+                                        reply_by: rest.then(|| civil("2026-09-03 20:00")),
+                                        ..bare(kind)
+                                    };
+                                    checked += 1;
+                                    failures.extend(check(&facts).err());
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(checked > 10_000);
+    assert!(failures.is_empty(), "{} of {checked}; the first: {}", failures.len(), failures[0]);
+}
+
+#[test]
+fn every_offered_evening_stands_in_the_letter_with_day_and_hour() {
+    for kind in [
+        LetterKind::FamilysChoice,
+        LetterKind::AdviseMoving,
+        LetterKind::MustMoveStorm,
+        LetterKind::MustMoveSystem,
+        LetterKind::HeatOrCold,
+        LetterKind::Watch,
+    ] {
+        let facts = LetterFacts {
+            reserves: vec![civil("2026-09-06 15:15"), civil("2026-09-27 15:30")],
+            ..bare(kind)
+        };
+        let letter = letter(&facts);
+        assert!(letter.body.contains("Sun 6 Sep, 15:15"), "{}", letter.body);
+        assert!(letter.body.contains("Sun 27 Sep, 15:30"), "{}", letter.body);
+    }
+}
+
+#[test]
+fn evenings_that_have_passed_or_come_too_late_are_no_full_move() {
+    let facts = LetterFacts {
+        reserves: vec![civil("2026-09-01 15:15"), civil("2026-09-27 15:30")],
+        roofed_spot: Some("Tin Boathouse".to_owned()),
+        deadline: Some(Deadline { name: "yearbook".to_owned(), date: date(2026, 9, 18) }),
+        ..bare(LetterKind::AdviseMoving)
+    };
+    let letter = letter(&facts);
+    assert!(!letter.body.contains("1 Sep"), "{}", letter.body);
+    let moved = "Move to Sun 27 Sep, 15:30, if the deadline can wait.";
+    assert!(letter.body.contains(moved), "{}", letter.body);
+    let split = "A: Make the yearbook picture under cover at Tin Boathouse that day, the rest on Sun 27 Sep, 15:30.";
+    assert!(letter.body.contains(split), "{}", letter.body);
+}
+
+#[test]
+fn silence_never_keeps_a_date_that_a_danger_speaks_against() {
+    let danger = Some(Danger::Warning { event: "Flood Watch".to_owned() });
+    for kind in KINDS {
+        let letter = letter(&LetterFacts { danger: danger.clone(), ..bare(kind) });
+        assert!(letter.body.contains("An official flood watch covers"), "{}", letter.body);
+        if letter.body.contains("\nA: ") {
+            assert!(letter.body.contains("I'll phone you"), "{}", letter.body);
+            assert!(!letter.body.contains("without a reply we"), "{}", letter.body);
+        }
+    }
+}
+
+#[test]
+fn from_the_chair_on_advice_becomes_we_do_not_go_and_the_loss_is_not_denied() {
+    let on_the_day = |gate: Option<(GateKind, &str)>| LetterFacts {
+        as_of: civil("2026-09-03 10:00"),
+        next_word: gate.map(|(gate, at)| (gate, civil(at))),
+        ..bare(LetterKind::AdviseMoving)
+    };
+    let before = letter(&on_the_day(Some((GateKind::Chair, "2026-09-03 11:45"))));
+    assert!(before.body.contains("My advice is to move today, 15:15"), "{}", before.body);
+    assert!(before.body.contains("Please don't begin hair and make-up."), "{}", before.body);
+    let after = letter(&on_the_day(Some((GateKind::LeaveBy, "2026-09-03 14:35"))));
+    assert!(after.body.contains("We don't go this evening"), "{}", after.body);
+    assert!(after.body.contains("sorry for the time and money already spent"), "{}", after.body);
+    assert!(!after.body.contains("Keep it"), "{}", after.body);
+    assert!(!after.body.contains("first in line"), "{}", after.body);
+}
+
+#[test]
+fn a_reason_never_says_more_than_the_facts() {
+    // A warning alone can lead to this advice, on an evening with hardly any rain.
+    for character in [None, Some(Character::Showery), Some(Character::Steady)] {
+        let facts =
+            LetterFacts { rain_percent: Some(10), character, ..bare(LetterKind::AdviseMoving) };
+        assert!(!letter(&facts).body.contains("rain looks"));
+    }
+    let facts = LetterFacts { rain_percent: Some(51), ..bare(LetterKind::AdviseMoving) };
+    assert!(letter(&facts).body.contains("rain looks likely"));
+}
+
+#[test]
+fn odds_count_evenings() {
+    for (percent, said) in [
+        (0, "Hardly any evening like this gets rain in these hours."),
+        (4, "Hardly any evening like this gets rain in these hours."),
+        (5, "About 1 evening in 10 like this gets rain in these hours."),
+        (14, "About 1 evening in 10 like this gets rain in these hours."),
+        (40, "About 4 evenings in 10 like this get rain in these hours."),
+        (94, "About 9 evenings in 10 like this get rain in these hours."),
+        (95, "Nearly every evening like this gets rain in these hours."),
+        (100, "Nearly every evening like this gets rain in these hours."),
+    ] {
+        let facts = LetterFacts { rain_percent: Some(percent), ..bare(LetterKind::Settled) };
+        let body = letter(&facts).body;
+        assert!(body.contains(said), "{percent}: {body}");
+    }
+    let dawn = LetterFacts {
+        rain_percent: Some(20),
+        start: civil("2026-09-03 06:00"),
+        ..bare(LetterKind::Settled)
+    };
+    assert!(letter(&dawn).body.contains("2 mornings in 10"));
+}
+
+#[test]
+fn somebody_who_is_both_sitter_and_payer_is_greeted_once() {
+    let facts = LetterFacts { guardian: "Linh".to_owned(), ..bare(LetterKind::Settled) };
+    assert!(letter(&facts).body.starts_with("Dear Linh,\n"));
+    let facts = LetterFacts { guardian: " \n".to_owned(), ..bare(LetterKind::Settled) };
+    assert!(letter(&facts).body.starts_with("Dear Linh,\n"));
+}
+
+#[test]
+fn whoever_waits_is_told_where_until_when_and_what_then() {
+    let (_, facts) = season().into_iter().find(|(name, _)| *name == "10_hold").unwrap();
+    let body = letter(&facts).body;
+    for said in [
+        "Please wait at home until 14:45",
+        "if it clears",
+        "if not",
+        "we have begun, we finish",
+        "thunder",
+    ] {
+        assert!(body.contains(said), "{said}: {body}");
+    }
+    let there =
+        LetterFacts { next_word: Some((GateKind::Arrival, civil("2026-09-03 15:15"))), ..facts };
+    assert!(letter(&there).body.contains("Please wait in the car until 14:45"));
+}
+
+#[test]
+fn safety_letters_give_way_to_official_warnings() {
+    let cases = [
+        (LetterKind::MustMoveStorm, None, "follow official warnings"),
+        (LetterKind::MustMoveStorm, None, "take care on the road"),
+        (LetterKind::MustMoveSystem, None, "Look after your home first"),
+        (LetterKind::HeatOrCold, Some(Danger::Heat(39.0)), "plenty of water"),
+        (LetterKind::HeatOrCold, Some(Danger::Heat(39.0)), "asthma"),
+        (LetterKind::HeatOrCold, Some(Danger::Cold(1.0)), "warm layers"),
+        (LetterKind::HeatOrCold, Some(Danger::Cold(1.0)), "Official warnings come first"),
+    ];
+    for (kind, danger, said) in cases {
+        let body = letter(&LetterFacts { danger, ..bare(kind) }).body;
+        assert!(body.contains(said), "{said}: {body}");
+    }
+}
+
+/// One to four words that are no avoided ones.
+fn name() -> impl Strategy<Value = String> {
+    proptest::collection::vec("[A-Z][a-z]{3,12}(-[A-Z][a-z]{2,9})?", 1..=3)
+        .prop_map(|words| words.join(" "))
+        .prop_filter("an avoided word", |name| avoided_words(name).is_empty())
+}
+
+fn moment() -> impl Strategy<Value = jiff::civil::DateTime> {
+    (8i8..=12, 1i8..=28, 0i8..24, 0i8..60)
+        .prop_map(|(month, day, hour, minute)| date(2026, month, day).at(hour, minute, 0, 0))
+}
+
+fn danger() -> impl Strategy<Value = Danger> {
+    prop_oneof![
+        ".{0,60}".prop_map(|event| Danger::Warning { event }),
+        any::<f64>().prop_map(Danger::Heat),
+        (-40.0..60.0).prop_map(Danger::Cold),
+        (0.0..200.0).prop_map(Danger::Gust),
+    ]
+}
+
+prop_compose! {
+    fn people()(
+        sitter in name(), guardian in name(), owner in name(), spot in name(),
+        roof in proptest::option::of(name()), change in proptest::option::of((name(), name())),
+        artist in name(), due in name(),
+    ) -> (LetterFacts, String, String) {
+        let facts = LetterFacts {
+            sitter, guardian, owner, meeting_spot: spot, roofed_spot: roof, spot_change: change,
+            ..bare(LetterKind::Settled)
+        };
+        (facts, artist, due)
+    }
+}
+
+prop_compose! {
+    fn facts()(
+        (people, artist, due) in people(),
+        kind in proptest::sample::select(KINDS.to_vec()),
+        as_of in moment(), start in moment(),
+        rain_percent in proptest::option::of(0u8..=100),
+        gap_percent in proptest::option::of(0u8..=100),
+        gap_min in 5u32..=180,
+        character in proptest::option::of(proptest::sample::select(
+            vec![Character::Showery, Character::Steady])),
+        danger in proptest::option::of(danger()),
+        wait_until in proptest::option::of(moment()),
+        reserves in proptest::collection::vec(moment(), 0..4),
+        (reply_by, next_word) in (proptest::option::of(moment()), proptest::option::of(moment())),
+        (with_artist, passed, with_deadline) in any::<(bool, bool, bool)>(),
+        (free_until, deadline) in (moment(), moment()),
+    ) -> LetterFacts {
+        LetterFacts {
+            kind, as_of, start, end: start, rain_percent, gap_percent, gap_min, character, danger,
+            wait_until, reserves, reply_by,
+            next_word: next_word.map(|at| (GateKind::LeaveBy, at)),
+            artist: with_artist.then_some(fairspell_studio::letter::ArtistFacts {
+                name: artist, free_until, passed,
+            }),
+            deadline: with_deadline.then_some(Deadline { name: due, date: deadline.date() }),
+            ..people
+        }
+    }
+}
+
+proptest! {
+    #[test]
+    fn whatever_the_facts_a_letter_keeps_the_rules(facts in facts()) {
+        prop_assume!(facts.sitter != facts.guardian);
+        if let Err(why) = check(&facts) {
+            return Err(TestCaseError::fail(why));
+        }
+    }
+}

@@ -1,0 +1,14 @@
+//! Integration tests; the modules mirror `src/`. People, places and weather in them are invented.
+
+#![expect(clippy::unwrap_used, reason = "a helper that cannot set a test up fails it")]
+
+mod avoid;
+mod cautions;
+mod clock;
+mod compass;
+mod evening;
+mod letters;
+mod reasons;
+mod sky;
+mod sources;
+mod world;

@@ -149,10 +149,7 @@ fn radar_view(seen: &SeenRadar, hours: &Hours) -> RadarView {
         wet_share: nowcast.wet_share(hours.place, BUSY_RADIUS_KM),
         frames_used: nowcast.frames_used(),
         issued: nowcast.valid_time(),
-        rain_rate_mm_h: nowcast
-            .at(hours.place)
-            .ok()
-            .and_then(|spot| spot.minutes().first()?.rain_rate_mm_h),
+        rain_rate_mm_h: nowcast.newest().rain_rate_at(hours.place).map(f64::from),
         motion_km_h: nowcast.motion_at(hours.place),
     }
 }

@@ -28,6 +28,9 @@ const STEP_MIN: i64 = 5;
 /// Dry gaps shorter than this are not drawn, minutes: a change of place eats them up.
 const DRAWN_GAP_MIN: f64 = 15.0;
 
+/// A source that has less of a say than this in a joined figure is not named beside it.
+const NAMED_FROM_WEIGHT: f64 = 0.05;
+
 /// What is known of the rain over a session's hours.
 #[derive(Debug, Clone, Default)]
 pub struct Rain {
@@ -158,9 +161,10 @@ impl Sky<'_> {
     ) -> Option<Sourced<Chance>> {
         let lead_min = middle_lead_min(hours, self.as_of);
         let value = joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min)?;
-        let radar_counts = by_radar.is_some() && handover_weight(lead_min) > 0.0;
+        let weight = handover_weight(lead_min);
+        let radar_counts = by_radar.is_some() && weight >= NAMED_FROM_WEIGHT;
         let forecast_counts =
-            by_forecast.is_some() && (by_radar.is_none() || handover_weight(lead_min) < 1.0);
+            by_forecast.is_some() && (by_radar.is_none() || 1.0 - weight >= NAMED_FROM_WEIGHT);
         let radar = self.radar.as_ref().filter(|_| radar_counts);
         let radar = radar.map(|(seen, _)| (seen.source.clone(), seen.nowcast.valid_time()));
         let forecast = self.forecast.filter(|_| forecast_counts);

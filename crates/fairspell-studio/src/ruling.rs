@@ -10,8 +10,8 @@
 //! 1. danger: a stop-tier official warning over session or drive, heat, cold, gusts -> must move;
 //! 2. a source that the ruling needs is missing or stale -> unknown, never settled;
 //! 3. the figure of the gate's question -> its band;
-//! 4. what can only make it graver: hold-tier warnings, wind that no spot bears, a check that could
-//!    not be made;
+//! 4. what can only make it graver: hold-tier warnings, wind that no spot bears, thunder in the
+//!    forecast, a check that could not be made;
 //! 5. from the morning reading on: a likely gap never becomes "advise moving".
 
 use fairspell_chance::{Chance, Character, Probability};
@@ -124,6 +124,11 @@ pub enum Rule {
     NoSpotBearsWind {
         /// The strongest gust in the open.
         gust: Sourced<f64>,
+    },
+    /// Rain alone would be settled, but the forecast mentions thunder.
+    ThunderMentioned {
+        /// Who mentions it.
+        thunder: Sourced<bool>,
     },
     /// Nothing speaks against it, but something could not be looked at.
     NotChecked {
@@ -401,6 +406,11 @@ fn make_graver(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook:
     if ruling.band == Band::Settled && !ruling.unchecked.is_empty() {
         ruling.band = Band::Watch;
         ruling.rule = Rule::NotChecked { unchecked: ruling.unchecked.clone() };
+    }
+    let thunder = outlook.comfort.thunder.as_ref().filter(|thunder| thunder.value);
+    if let (Band::Settled, Some(thunder)) = (ruling.band, thunder) {
+        ruling.band = Band::Watch;
+        ruling.rule = Rule::ThunderMentioned { thunder: thunder.clone() };
     }
     if let Some(gust) = &outlook.comfort.wind_gust_km_h {
         match spot_changes(studio, session, gust.value) {

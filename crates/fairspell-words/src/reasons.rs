@@ -135,6 +135,10 @@ fn rule(rule: &Rule, outlook: &Outlook, reader: Reader<'_>) -> Vec<String> {
             );
             return vec![likely_rain(*any_rain_percent, outlook, reader), gap];
         }
+        Rule::ThunderMentioned { thunder } => format!(
+            "Rain alone would be settled, but the forecast mentions thunder; {}.",
+            reader.provenance(thunder)
+        ),
         Rule::NotChecked { .. } => {
             "Nothing that we read speaks against it, but not everything could be checked."
                 .to_owned()
@@ -217,6 +221,7 @@ fn cautions(rule: &Rule, question: Question) -> Vec<String> {
         Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
             hazards(&one_line(&warning.event))
         }
+        Rule::ThunderMentioned { .. } => vec![Hazard::Lightning],
         Rule::TooHot { .. } => vec![Hazard::Heat],
         Rule::TooCold { .. } => vec![Hazard::Cold],
         Rule::TooWindy { .. } | Rule::NoSpotBearsWind { .. } => vec![Hazard::Wind],

@@ -11,7 +11,7 @@ use crate::{
     cautions::{ADVICE_ONLY, Hazard, caution, hazards},
     clock::{age, as_of, clock, hours, moment},
     compass::toward,
-    figure::Reader,
+    figure::{Figures, Reader},
     names::tier_name,
     numbers::{at_least, chance, millimetres, minutes, percent, with_unit},
     sources::{by_hand, source_state},
@@ -22,23 +22,27 @@ use crate::{
 /// cell of 1 km in a picture every five minutes cannot tell less than some km/h from rest).
 const HARDLY_MOVING_KM_H: f64 = 3.0;
 
-/// The sky as of one moment: every figure of an outlook as a line with hours, place, amount, source
-/// and age. What is missing says "not known"; nothing is left out because it is missing.
+/// The sky as of one moment: every figure of an outlook as a line, under a heading with its hours,
+/// place, source and age. What is missing says "not known"; nothing is left out because it is
+/// missing.
 ///
 /// - `spots`: the studio's, for their names; a spot that is not among them goes by its id.
 /// - `zone`: the studio's.
 pub fn the_sky(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Vec<String> {
     let reader = Reader { now: outlook.as_of, zone };
-    let mut lines = vec![format!(
-        "The sky, as of {}, for {}.",
-        moment(outlook.as_of, zone),
-        hours(outlook.window, zone)
-    )];
-    rain(&mut lines, outlook, reader);
+    let mut figures = Figures::new(reader);
+    rain(&mut figures, outlook);
+    comfort(&mut figures, outlook);
+    let mut lines = vec![format!("The sky, as of {}.", moment(outlook.as_of, zone))];
+    lines.extend(figures.into_lines());
+    lines.extend(outlook.likely_gaps.iter().map(|gap| likely_gap(gap, reader)));
+    lines.extend(unknown_minutes(outlook, reader));
     radar(&mut lines, outlook, reader);
-    comfort(&mut lines, outlook, reader);
+    if outlook.comfort.thunder.as_ref().is_some_and(|thunder| thunder.value) {
+        lines.push(caution(Hazard::Lightning).to_owned());
+    }
     warnings(&mut lines, outlook, reader);
-    light(&mut lines, &outlook.light, spots, reader);
+    lines.push(light(outlook, spots, reader));
     lines.extend(
         [SourceKind::Forecast, SourceKind::Warnings, SourceKind::Radar]
             .map(|kind| source_state(kind, outlook.source(kind), outlook.as_of, zone)),
@@ -47,47 +51,40 @@ pub fn the_sky(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Vec<String
     lines
 }
 
-fn rain(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+fn rain(figures: &mut Figures<'_>, outlook: &Outlook) {
     let any_rain = format!("Chance of any rain ({})", at_least(outlook.rain_threshold_mm));
-    lines.push(reader.line(&any_rain, outlook.p_any_rain.as_ref(), chance));
-    lines.push(match &outlook.largest_hour {
-        Some(largest) => format!(
-            "The forecast's largest hour is {}; families read that one; {}.",
-            percent(largest.value),
-            reader.provenance(largest)
-        ),
-        None => "The forecast's largest hour: not known.".to_owned(),
-    });
-    lines.push(reader.line(
-        "Chance of a wet minute (at least 0.1 mm/h) before last usable light",
-        outlook.p_wet_minute.as_ref(),
-        chance,
-    ));
-    lines.push(reader.line(
-        "Chance of one dry gap long enough for a set before last usable light",
-        outlook.p_gap.as_ref(),
-        chance,
-    ));
-    lines.extend(outlook.likely_gaps.iter().map(|gap| likely_gap(gap, reader)));
-    lines.push(reader.line("Kind of rain", outlook.character.as_ref(), |character| {
+    figures.add(&any_rain, outlook.p_any_rain.as_ref(), chance);
+    figures.add(
+        "The largest single hour as published, which families read",
+        outlook.largest_hour.as_ref(),
+        |hour| percent(*hour),
+    );
+    figures.add("Kind of rain", outlook.character.as_ref(), |character| {
         match character {
             Character::Showery => "showers, which come and go",
             Character::Steady => "steady, it stays",
         }
         .to_owned()
-    }));
-    lines.push(reader.line("Rain in all", outlook.rain_amount_mm.as_ref(), |mm| millimetres(*mm)));
+    });
+    figures.add("Rain in all", outlook.rain_amount_mm.as_ref(), |mm| millimetres(*mm));
+    figures.add(
+        "Chance of a wet minute (at least 0.1 mm/h)",
+        outlook.p_wet_minute.as_ref(),
+        chance,
+    );
+    figures.add("Chance of one dry gap long enough for a set", outlook.p_gap.as_ref(), chance);
+}
+
+fn unknown_minutes(outlook: &Outlook, reader: Reader<'_>) -> Option<String> {
     let unknown: f64 = outlook
         .steps
         .iter()
         .filter(|step| step.p_wet.is_none())
         .map(|step| step.hours.minutes())
         .sum();
-    if unknown > 0.0 {
-        let unknown = minutes(unknown);
-        let evening = hours(outlook.evening, reader.zone);
-        lines.push(format!("For {unknown} of {evening}, rain is not known."));
-    }
+    let evening = || hours(outlook.evening, reader.zone);
+    (unknown > 0.0)
+        .then(|| format!("For {} of {}, rain is not known.", minutes(unknown), evening()))
 }
 
 fn likely_gap(gap: &LikelyGap, reader: Reader<'_>) -> String {
@@ -145,24 +142,21 @@ pub(crate) fn motion(view: &RadarView) -> String {
     }
 }
 
-fn comfort(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+fn comfort(figures: &mut Figures<'_>, outlook: &Outlook) {
     let comfort = &outlook.comfort;
     let celsius = |value: &f64| with_unit(*value, 0, "°C");
     let km_h = |value: &f64| with_unit(*value, 0, "km/h");
-    lines.push(reader.line("Warmest air", comfort.air_temperature_max_c.as_ref(), celsius));
-    lines.push(reader.line("Feels like, at the warmest", comfort.felt_max_c.as_ref(), celsius));
-    lines.push(reader.line("Feels like, at the coldest", comfort.felt_min_c.as_ref(), celsius));
-    lines.push(reader.line("Strongest wind", comfort.wind_speed_km_h.as_ref(), km_h));
-    lines.push(reader.line("Strongest gust in the open", comfort.wind_gust_km_h.as_ref(), km_h));
-    lines.push(reader.line("Most cloud", comfort.cloud_area_fraction.as_ref(), |share| {
+    figures.add("Warmest air", comfort.air_temperature_max_c.as_ref(), celsius);
+    figures.add("Feels like, at the warmest", comfort.felt_max_c.as_ref(), celsius);
+    figures.add("Feels like, at the coldest", comfort.felt_min_c.as_ref(), celsius);
+    figures.add("Strongest wind", comfort.wind_speed_km_h.as_ref(), km_h);
+    figures.add("Strongest gust in the open", comfort.wind_gust_km_h.as_ref(), km_h);
+    figures.add("Most cloud", comfort.cloud_area_fraction.as_ref(), |share| {
         with_unit(*share * 100.0, 0, "% of the sky")
-    }));
-    lines.push(reader.line("Thunder in the forecast", comfort.thunder.as_ref(), |thunder| {
-        if *thunder { "yes" } else { "none mentioned, which is no promise" }.to_owned()
-    }));
-    if comfort.thunder.as_ref().is_some_and(|thunder| thunder.value) {
-        lines.push(caution(Hazard::Lightning).to_owned());
-    }
+    });
+    figures.add("Thunder", comfort.thunder.as_ref(), |thunder| {
+        if *thunder { "mentioned" } else { "none mentioned, which is no promise" }.to_owned()
+    });
 }
 
 fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
@@ -221,22 +215,25 @@ pub(crate) fn warning(seen: &WarningSeen, reader: Reader<'_>) -> String {
     )
 }
 
-fn light(lines: &mut Vec<String>, light: &LightBounds, spots: &[Spot], reader: Reader<'_>) {
+fn light(outlook: &Outlook, spots: &[Spot], reader: Reader<'_>) -> String {
     let zone = reader.zone;
-    if let Some(sunrise) = light.sunrise {
-        lines.push(format!("Sunrise: {}.", moment(sunrise, zone)));
-    }
-    lines.push(match light.sunset {
-        Some(sunset) => format!("Sunset: {}.", moment(sunset, zone)),
-        None => "Sunset: there is none that day.".to_owned(),
-    });
-    lines.extend(light.last_direct.iter().map(|(id, gone)| {
-        format!("The sun leaves {} at {}.", spot_name(spots, id), clock(*gone, zone))
+    let LightBounds { sunset, sunrise, last_direct, last_usable } = &outlook.light;
+    let mut said: Vec<String> = Vec::new();
+    let in_the_morning =
+        sunrise.filter(|at| (outlook.evening.from..=outlook.evening.to).contains(at));
+    said.extend(in_the_morning.map(|at| format!("sunrise {}", clock(at, zone))));
+    said.extend(last_direct.iter().map(|(id, gone)| {
+        format!("the sun leaves {} {}", spot_name(spots, id), clock(*gone, zone))
     }));
-    lines.push(match light.last_usable {
-        Some(last) => format!("Last usable light: {}.", moment(last, zone)),
-        None => "Last usable light: not known.".to_owned(),
-    });
+    said.push(sunset.map_or_else(
+        || "no sunset that day".to_owned(),
+        |at| format!("sunset {}", clock(at, zone)),
+    ));
+    said.push(last_usable.map_or_else(
+        || "last usable light not known".to_owned(),
+        |at| format!("last usable light {}", clock(at, zone)),
+    ));
+    format!("Light: {}.", said.join("; "))
 }
 
 /// What people call a spot; its id, made readable, where the studio no longer has it.

@@ -166,6 +166,15 @@ fn what_could_not_be_checked_is_never_settled() {
 }
 
 #[test]
+fn thunder_in_the_forecast_is_never_settled() {
+    let thunder = |outlook: &mut Outlook| outlook.comfort.thunder = Some(sourced(true));
+    assert_eq!(band(EVENING_READING, thunder), Band::Watch);
+    assert_eq!(band(LEAVE_BY, thunder), Band::Watch);
+    let none = |outlook: &mut Outlook| outlook.comfort.thunder = Some(sourced(false));
+    assert_eq!(band(EVENING_READING, none), Band::Settled);
+}
+
+#[test]
 fn a_likely_gap_never_becomes_advise_moving_from_the_morning_on() {
     let showery = |outlook: &mut Outlook| {
         outlook.p_any_rain = Some(sourced(percent(80.0)));

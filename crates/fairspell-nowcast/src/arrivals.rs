@@ -1,0 +1,122 @@
+//! The neighbours' series: what would arrive at every place of a lattice, step by step.
+//!
+//! The rain that reaches the neighbours is rain that might as well reach us. Kept as one bit a step,
+//! "would any of it be wet?" and "is there a dry run?" are a few machine instructions a neighbour.
+
+use ndarray::{Array2, Axis};
+use rayon::prelude::*;
+
+use crate::advect::{Motion, Position};
+use crate::level::WET_MIN;
+use crate::narrow::{cell_at, whole};
+
+/// Spacing of the lattice, km.
+const LATTICE_KM: f64 = 2.0;
+
+/// The most steps a series can hold.
+pub(crate) const STEPS_MAX: usize = 127;
+
+/// What arrives at one place: bit `k` is step `k`; bit 0 is now.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(crate) struct Series {
+    /// Wet on arrival.
+    pub(crate) wet: u128,
+    /// Measured in the newest picture.
+    pub(crate) known: u128,
+}
+
+impl Series {
+    /// Whether `count` steps on end within `steps` are not wet; unknown counts dry.
+    pub(crate) fn has_dry_run(self, steps: u128, count: usize) -> bool {
+        let mut runs = steps & !self.wet;
+        let mut length = 1;
+        while length < count {
+            let shift = length.min(count - length);
+            runs &= runs >> shift;
+            length += shift;
+        }
+        runs != 0
+    }
+}
+
+/// The bits of steps `first..=last`.
+pub(crate) fn steps_mask(first: usize, last: usize) -> u128 {
+    let up_to = |step: usize| u128::MAX >> (STEPS_MAX - step);
+    up_to(last) & !(up_to(first) >> 1)
+}
+
+/// Series on a lattice over the grid.
+#[derive(Debug)]
+pub(crate) struct Arrivals {
+    series: Array2<Series>,
+    /// Cells of the grid from one lattice place to the next.
+    stride: (usize, usize),
+    cell_km: (f64, f64),
+}
+
+impl Arrivals {
+    /// Follows the air that arrives at every lattice place back for `steps` steps.
+    pub(crate) fn new(
+        level: &Array2<f32>,
+        motion: &Motion,
+        step_min: f64,
+        steps: usize,
+        cell_km: (f64, f64),
+    ) -> Self {
+        let (rows, columns) = level.dim();
+        let stride = |km: f64| whole((LATTICE_KM / km).round()).max(1);
+        let stride = (stride(cell_km.0), stride(cell_km.1));
+        let shape = (rows.div_ceil(stride.0), columns.div_ceil(stride.1));
+        let mut series = Array2::from_elem(shape, Series::default());
+        series.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(i, mut line)| {
+            for (j, series) in line.iter_mut().enumerate() {
+                let place = Position { row: (i * stride.0) as f64, column: (j * stride.1) as f64 };
+                for (step, here) in motion.way_back(place, step_min).take(steps + 1).enumerate() {
+                    let cell = cell_at(here.row, rows).zip(cell_at(here.column, columns));
+                    if let Some((row, column)) = cell {
+                        let level = level[[row, column]];
+                        series.wet |= u128::from(level >= WET_MIN) << step;
+                        series.known |= u128::from(!level.is_nan()) << step;
+                    }
+                }
+            }
+        });
+        Arrivals { series, stride, cell_km }
+    }
+
+    /// Series of neighbours that stand for a Gaussian of `width_km` around a place.
+    ///
+    /// Neighbours off the grid are left out.
+    pub(crate) fn around(
+        &self,
+        place: Position,
+        width_km: f64,
+        pattern: &[(f64, f64)],
+    ) -> Vec<Series> {
+        let (rows, columns) = self.series.dim();
+        let stride = (self.stride.0 as f64, self.stride.1 as f64);
+        let (row, column) = (place.row / stride.0, place.column / stride.1);
+        let down = width_km / (self.cell_km.0 * stride.0);
+        let right = width_km / (self.cell_km.1 * stride.1);
+        let neighbour = |(south, east): &(f64, f64)| {
+            let row = cell_at(row + south * down, rows)?;
+            Some(self.series[[row, cell_at(column + east * right, columns)?]])
+        };
+        pattern.iter().filter_map(neighbour).collect()
+    }
+}
+
+/// Offsets (south, east) that stand for a Gaussian of width 1, each for the same share of it.
+///
+/// Radii at equal steps of probability, turned by the golden angle: no two in line, no gaps, and
+/// nothing left to chance.
+pub(crate) fn gaussian_pattern(count: usize) -> Vec<(f64, f64)> {
+    let golden = std::f64::consts::PI * (3.0 - 5.0_f64.sqrt());
+    let offset = |index: usize| {
+        let inner = (index as f64 + 0.5) / count as f64;
+        let radius = (-2.0 * (1.0 - inner).ln()).sqrt();
+        let (sine, cosine) = (golden * index as f64).sin_cos();
+        (radius * cosine, radius * sine)
+    };
+    (0..count).map(offset).collect()
+}

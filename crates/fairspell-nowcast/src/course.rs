@@ -1,0 +1,483 @@
+//! The course of the air that arrives at a place: step by step in, chances of windows out.
+
+use ndarray::Array2;
+
+use crate::advect::{Position, value_at};
+use crate::arrivals::{Series, steps_mask};
+use crate::level::WET_RATE_MM_H;
+use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odds, stretched};
+use crate::maps::Change;
+use crate::narrow::{cell_and_rest, cell_at, whole};
+use crate::nowcast::Nowcast;
+
+/// How the widths of what is read along the path grow, km a minute, from 1 km.
+const GROWTHS: [f64; 3] = [0.1, 0.3, 0.8];
+
+/// The same for the neighbours: whose path meets rain; whose series has the gap.
+const NEIGHBOUR_GROWTH: f64 = 0.3;
+const GAP_GROWTHS: [f64; 2] = [0.1, 0.6];
+
+/// Where the motion is unknown rain may come from anywhere: added to each growth, km a minute.
+const UNKNOWN_DRIFT: f64 = 0.6;
+
+/// Usual shares of births in ten and of deaths in twenty minutes, where they cannot be counted.
+const BIRTH_USUAL: f64 = 0.02;
+const DEATH_USUAL: f64 = 0.15;
+
+/// Distance to the edge of the rain that stands for places off the grid, km.
+const EDGE_OFF_GRID_KM: f64 = 20.0;
+
+/// Neighbours that are asked for rain, and for a gap.
+pub(crate) const NEIGHBOURS: usize = 256;
+pub(crate) const GAP_NEIGHBOURS: usize = 128;
+
+/// A step is answered while this share of the neighbours' air was measured.
+const MEASURED_SHARE_MIN: f64 = 0.1;
+
+/// The measured cell now is the place now, all but this.
+const NOW_DOUBT: f64 = 0.02;
+
+/// The chance at a moment against that of half an hour around it, as log-odds.
+///
+/// The formula was fitted on windows of half an hour and more and takes shorter ones for that long.
+/// At single moments 4 to 120 minutes ahead that was 0.5 to 0.9 too much on each of the three events
+/// it was fitted on, whatever the lead.
+const MOMENT_SHIFT: f64 = -0.7;
+
+/// The window that the formula was fitted on at the shortest, minutes.
+const SHORTEST_MIN: f64 = 30.0;
+
+/// The gap that the gap formula was fitted on, and how much longer than a gap the window must be
+/// before it stands alone, minutes.
+const GAP_FITTED_MIN: f64 = 25.0;
+const GAP_JOIN_MIN: f64 = 35.0;
+
+/// The air that arrives at one step.
+#[derive(Debug, Clone, Copy)]
+struct Arrival {
+    position: Position,
+    /// Wet share around, at three widths.
+    share: [f64; 3],
+    /// Scaled level around, at the two narrower widths.
+    level: [f64; 2],
+    /// Distance to the edge of the rain, km.
+    edge_km: f64,
+    /// Chance that it is wet at this moment.
+    p_rain: f64,
+    /// Expected rain rate, mm/h.
+    rain_rate_mm_h: f64,
+    /// Whether enough of it was measured.
+    measured: bool,
+}
+
+/// All steps of one place.
+#[derive(Debug)]
+pub(crate) struct Course<'a> {
+    nowcast: &'a Nowcast,
+    place: Position,
+    /// Speed of the rain there, km/h.
+    speed_km_h: f64,
+    /// Step by step from the newest picture on.
+    arrivals: Vec<Arrival>,
+}
+
+/// One moment of a course.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Moment {
+    /// Chance that it is wet.
+    pub(crate) p_rain: f64,
+    /// Expected rain rate, mm/h.
+    pub(crate) rain_rate_mm_h: f64,
+}
+
+impl<'a> Course<'a> {
+    pub(crate) fn new(nowcast: &'a Nowcast, place: Position) -> Self {
+        let path = match &nowcast.motion {
+            Some(motion) => {
+                motion.way_back(place, nowcast.step_min).take(nowcast.steps + 1).collect()
+            }
+            None => vec![place; nowcast.steps + 1],
+        };
+        let speed_km_h = nowcast.motion.as_ref().map_or(60.0 * UNKNOWN_DRIFT, |motion| {
+            let (down, right) = motion.at(place);
+            60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
+        });
+        let mut course = Course { nowcast, place, speed_km_h, arrivals: Vec::new() };
+        course.arrivals =
+            path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
+        for step in 0..course.arrivals.len() {
+            let lead_min = course.lead_min(step);
+            let neighbours = course.neighbours(lead_min);
+            let bit = steps_mask(step, step);
+            let known = neighbours.iter().filter(|series| series.known & bit != 0).count();
+            let p_rain = course.p_rain_at(step, &neighbours);
+            let arrival = &course.arrivals[step];
+            let width_km = course.width_km(NEIGHBOUR_GROWTH, lead_min);
+            let share = nowcast.maps.wet_share.at(arrival.position, width_km);
+            let rate = nowcast.maps.rain_rate.at(arrival.position, width_km);
+            // What falls where it is wet, times the chance that it is.
+            let rain_rate_mm_h = match nowcast.rain_rate_at(place) {
+                Some(rate) if step == 0 => rate,
+                _ => p_rain * rate / share.max(0.01),
+            };
+            let arrival = &mut course.arrivals[step];
+            arrival.p_rain = p_rain;
+            arrival.rain_rate_mm_h = rain_rate_mm_h;
+            arrival.measured = known as f64 >= MEASURED_SHARE_MIN * NEIGHBOURS as f64;
+        }
+        course
+    }
+
+    /// How far ahead of the newest picture anything is said, minutes.
+    pub(crate) fn horizon_min(&self) -> f64 {
+        self.lead_min(self.arrivals.len() - 1)
+    }
+
+    /// The moment `lead_min` after the newest picture, linear between steps.
+    ///
+    /// `None` beyond the horizon and where the air has not been measured.
+    pub(crate) fn moment(&self, lead_min: f64) -> Option<Moment> {
+        if lead_min > self.horizon_min() {
+            return None;
+        }
+        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.arrivals.len());
+        let (a, b) = (&self.arrivals[step], self.arrivals.get(step + 1));
+        let b = b.filter(|_| rest > 0.0).unwrap_or(a);
+        let mix = |a: f64, b: f64| a + (b - a) * rest;
+        (a.measured && b.measured).then(|| Moment {
+            p_rain: mix(a.p_rain, b.p_rain),
+            rain_rate_mm_h: mix(a.rain_rate_mm_h, b.rain_rate_mm_h),
+        })
+    }
+
+    /// Chance of rain at any moment of a window; `None` where too little was measured.
+    ///
+    /// The largest of the formula's answers for the window's steps and for all windows within it,
+    /// and of the moments at its two ends: so a longer window never has a lower chance, although
+    /// the formula alone would not see to that.
+    pub(crate) fn p_rain(&self, begin_min: f64, end_min: f64) -> Option<f64> {
+        let ends = [self.moment(begin_min), self.moment(end_min)];
+        let at_ends = ends.iter().flatten().map(|moment| moment.p_rain).reduce(f64::max);
+        let Some((first, last)) = self.steps_within(begin_min, end_min) else {
+            return at_ends.filter(|_| ends.iter().all(Option::is_some));
+        };
+        self.mostly_measured(first, last)
+            .then(|| self.triangle(first, last).whole().max(at_ends.unwrap_or(0.0)))
+    }
+
+    /// Chance that rain has begun, from `begin_min` on: (minutes, chance), never falling.
+    pub(crate) fn p_begun(&self, begin_min: f64, end_min: f64) -> Vec<(f64, f64)> {
+        let Some(now) = self.moment(begin_min) else { return Vec::new() };
+        let mut begun = vec![(begin_min, now.p_rain)];
+        if let Some((first, last)) = self.steps_within(begin_min, end_min) {
+            let triangle = self.triangle(first, last);
+            let measured = (first..=last).take_while(|step| self.arrivals[*step].measured);
+            begun.extend(
+                measured.map(|step| (self.lead_min(step), triangle.p(first, step).max(now.p_rain))),
+            );
+        }
+        begun
+    }
+
+    /// Chance of a dry gap in a window; `None` in a window shorter than the gap and where too
+    /// little was measured.
+    ///
+    /// Built like [`Course::p_rain`] from all windows within, hence never lower for a longer one.
+    pub(crate) fn p_gap(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
+        if gap_min.is_nan() || end_min - begin_min < gap_min - 1e-6 {
+            return None;
+        }
+        let frames = whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1);
+        let Some((first, last)) = self.steps_within(begin_min, end_min) else {
+            return self.p_rain(begin_min, end_min).map(|p_rain| 1.0 - p_rain);
+        };
+        if !self.mostly_measured(first, last) {
+            return None;
+        }
+        if last + 1 < first + frames {
+            // One step too few: as dry as one more at each end, which every longer window beats.
+            let last = (last + 1).min(self.arrivals.len() - 1);
+            return Some(1.0 - self.triangle(first.saturating_sub(1), last).whole());
+        }
+        let rain = self.triangle(first, last);
+        let mut best: f64 = 0.0;
+        self.for_each_window(first, last, |middle_min, windows| {
+            let mut neighbours = None;
+            for (i, j) in windows {
+                if j + 1 < i + frames {
+                    continue;
+                }
+                let dry = 1.0 - rain.p(i, j);
+                let spare_min = (j + 1 - i) as f64 * self.nowcast.step_min - gap_min;
+                let weight = (spare_min / GAP_JOIN_MIN).clamp(0.0, 1.0);
+                let formula = if weight > 0.0 {
+                    let neighbours =
+                        neighbours.get_or_insert_with(|| self.gap_neighbours(middle_min));
+                    self.gap_log_odds(i, j, gap_min, frames, neighbours)
+                } else {
+                    0.0
+                };
+                let joined = (1.0 - weight) * log_odds(dry) + weight * formula;
+                best = best.max(dry).max(chance(joined));
+            }
+        });
+        Some(best)
+    }
+
+    /// What is read of the maps where the air of a step is now.
+    fn read(&self, step: usize, position: Position) -> Arrival {
+        let maps = &self.nowcast.maps;
+        let lead_min = self.lead_min(step);
+        let level = |growth: f64| {
+            let level = maps.level.at(position, self.width_km(growth, lead_min));
+            (level + 10.0) / 10.0
+        };
+        let on_grid = self.on_grid(position);
+        Arrival {
+            position,
+            share: GROWTHS
+                .map(|growth| maps.wet_share.at(position, self.width_km(growth, lead_min))),
+            level: [level(GROWTHS[0]), level(GROWTHS[1])],
+            edge_km: if on_grid { value_at(&maps.edge_km, position) } else { EDGE_OFF_GRID_KM },
+            p_rain: 0.0,
+            rain_rate_mm_h: 0.0,
+            measured: false,
+        }
+    }
+
+    fn on_grid(&self, position: Position) -> bool {
+        let (rows, columns) = self.nowcast.maps.edge_km.dim();
+        cell_at(position.row, rows).is_some() && cell_at(position.column, columns).is_some()
+    }
+
+    fn lead_min(&self, step: usize) -> f64 {
+        step as f64 * self.nowcast.step_min
+    }
+
+    fn width_km(&self, growth: f64, lead_min: f64) -> f64 {
+        let drift = if self.nowcast.motion.is_some() { 0.0 } else { UNKNOWN_DRIFT };
+        1.0 + (growth + drift) * lead_min
+    }
+
+    /// Those whose path may meet rain when ours does.
+    fn neighbours(&self, lead_min: f64) -> Vec<Series> {
+        let width_km = self.width_km(NEIGHBOUR_GROWTH, lead_min);
+        self.nowcast.arrivals.around(self.place, width_km, &self.nowcast.pattern)
+    }
+
+    /// Those whose series may have the gap when ours has: near ones and farther ones.
+    fn gap_neighbours(&self, lead_min: f64) -> [Vec<Series>; 2] {
+        GAP_GROWTHS.map(|growth| {
+            let width_km = self.width_km(growth, lead_min);
+            self.nowcast.arrivals.around(self.place, width_km, &self.nowcast.gap_pattern)
+        })
+    }
+
+    /// The first and last step within a window, if any lies in it.
+    fn steps_within(&self, begin_min: f64, end_min: f64) -> Option<(usize, usize)> {
+        let step_min = self.nowcast.step_min;
+        let first = whole((begin_min / step_min - 1e-9).ceil().max(0.0));
+        let last = whole((end_min / step_min + 1e-9).floor().max(0.0));
+        (first <= last && last < self.arrivals.len()).then_some((first, last))
+    }
+
+    fn mostly_measured(&self, first: usize, last: usize) -> bool {
+        let steps = &self.arrivals[first..=last];
+        2 * steps.iter().filter(|arrival| arrival.measured).count() >= steps.len()
+    }
+
+    /// Chance that it is wet at one step.
+    fn p_rain_at(&self, step: usize, neighbours: &[Series]) -> f64 {
+        if step == 0
+            && let Some(rate) = self.nowcast.rain_rate_at(self.place)
+        {
+            let wet = rate >= f64::from(WET_RATE_MM_H);
+            return if wet { 1.0 - NOW_DOUBT } else { NOW_DOUBT };
+        }
+        chance(self.rain_log_odds(step, step, neighbours))
+    }
+
+    /// The formula's log-odds of rain at any of the steps `first..=last`.
+    fn rain_log_odds(&self, first: usize, last: usize, neighbours: &[Series]) -> f64 {
+        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
+        // What is now is known; the formula is asked about what comes.
+        let steps = &self.arrivals[first.max(1).min(last)..=last];
+        let middle_min = f64::midpoint(begin_min, end_min);
+        let length_min = end_min - begin_min;
+        let change = self.change(middle_min);
+        let edge_km = mean(steps.iter().map(|arrival| arrival.edge_km));
+        let predictors = RainPredictors {
+            lead: (middle_min / 30.0).ln(),
+            length: (length_min / 30.0).ln(),
+            share_max: [0, 1, 2]
+                .map(|width| stretched(max(steps.iter().map(|arrival| arrival.share[width])))),
+            death: change.death,
+            birth: change.birth,
+            level_max: [0, 1]
+                .map(|width| max(steps.iter().map(|arrival| arrival.level[width])).min(3.0)),
+            trend: change.trend / 5.0,
+            edge: (edge_km / (2.0 + self.width_km(0.1, middle_min))).asinh(),
+            neighbours: stretched(self.share_met(first.max(1).min(last), last, neighbours)),
+            passing: (self.speed_km_h * length_min / 60.0 / 20.0).ln_1p(),
+        };
+        let shortness = (1.0 - length_min / SHORTEST_MIN).max(0.0);
+        predictors.log_odds() + MOMENT_SHIFT * shortness
+    }
+
+    /// Share of the neighbours whose path meets rain within the steps, of those known in any.
+    fn share_met(&self, first: usize, last: usize, neighbours: &[Series]) -> f64 {
+        let steps = steps_mask(first, last);
+        let (mut met, mut known) = (0_u32, 0_u32);
+        for series in neighbours {
+            met += u32::from(series.wet & steps != 0);
+            known += u32::from(series.known & steps != 0);
+        }
+        if f64::from(known) < 0.02 * NEIGHBOURS as f64 {
+            return self.nowcast.maps.domain_wet_share;
+        }
+        f64::from(met) / f64::from(known)
+    }
+
+    /// The formula's log-odds of a gap of `frames` steps within the steps `first..=last`.
+    fn gap_log_odds(
+        &self,
+        first: usize,
+        last: usize,
+        gap_min: f64,
+        frames: usize,
+        neighbours: &[Vec<Series>; 2],
+    ) -> f64 {
+        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
+        let steps = &self.arrivals[first.max(1).min(last)..=last];
+        let middle_min = f64::midpoint(begin_min, end_min);
+        let change = self.change(middle_min);
+        let mask = steps_mask(first, last);
+        let has_gap = |series: &&Series| series.has_dry_run(mask, frames);
+        let shares = neighbours.each_ref().map(|neighbours| {
+            neighbours.iter().filter(has_gap).count() as f64 / neighbours.len().max(1) as f64
+        });
+        let share = |width: usize| steps.iter().map(move |arrival| arrival.share[width]);
+        let level = |width: usize| steps.iter().map(move |arrival| arrival.level[width]);
+        GapPredictors {
+            lead: (middle_min / 30.0).ln(),
+            // Twice the gap in twice the window is as likely, or nearly.
+            length: ((end_min - begin_min) * GAP_FITTED_MIN / gap_min.max(1.0) / 30.0).ln(),
+            step: (self.nowcast.step_min / 5.0).ln(),
+            share_max: [0, 1].map(|width| stretched(max(share(width)))),
+            share_mean: [0, 1, 2].map(|width| stretched(mean(share(width)))),
+            level_mean: [0, 1].map(|width| mean(level(width)).clamp(-0.5, 3.0)),
+            birth: change.birth,
+            death: change.death,
+            trend: change.trend / 5.0,
+            neighbours: stretched(f64::midpoint(shares[0], shares[1])),
+        }
+        .log_odds()
+    }
+
+    /// How the air that arrives at a moment has been changing.
+    fn change(&self, lead_min: f64) -> Changing {
+        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.arrivals.len());
+        let a = self.arrivals[step].position;
+        let b = self.arrivals.get(step + 1).map_or(a, |arrival| arrival.position);
+        let position = Position {
+            row: a.row + (b.row - a.row) * rest,
+            column: a.column + (b.column - a.column) * rest,
+        };
+        let on_grid = self.on_grid(position);
+        let share = |map: &Array2<f32>, domain: f64| {
+            if on_grid { value_at(map, position) } else { domain }
+        };
+        let deaths = self.nowcast.deaths.as_ref();
+        let death =
+            |change: &Change| log_hazard(share(&change.died, change.domain_died), change.lag_min);
+        let birth = |change: &Change| {
+            let lag_min =
+                deaths.map_or(10.0, |deaths| deaths.lag_min).min(change.lag_min.max(10.0));
+            log_hazard(share(&change.born, change.domain_born), lag_min)
+        };
+        Changing {
+            birth: self.nowcast.births.as_ref().map_or(log_hazard(BIRTH_USUAL, 10.0), birth),
+            death: deaths.map_or(log_hazard(DEATH_USUAL, 20.0), death),
+            trend: deaths.map_or(0.0, |change| share(&change.trend, 0.0)),
+        }
+    }
+
+    /// Chances of rain of all windows within the steps `first..=last`, each at least that of every
+    /// window within it.
+    fn triangle(&self, first: usize, last: usize) -> Triangle {
+        let count = last - first + 1;
+        let mut triangle = Triangle { first, count, p: vec![0.0; count * count] };
+        for step in first..=last {
+            *triangle.p_mut(step, step) = self.arrivals[step].p_rain;
+        }
+        self.for_each_window(first, last, |middle_min, windows| {
+            let neighbours = self.neighbours(middle_min);
+            for (i, j) in windows {
+                if i < j {
+                    *triangle.p_mut(i, j) = chance(self.rain_log_odds(i, j, &neighbours));
+                }
+            }
+        });
+        for length in 1..count {
+            for i in first..=last - length {
+                let j = i + length;
+                let within = triangle.p(i + 1, j).max(triangle.p(i, j - 1));
+                let p = triangle.p_mut(i, j);
+                *p = p.max(within);
+            }
+        }
+        triangle
+    }
+
+    /// All windows `(i, j)` within the steps, those with one middle together.
+    fn for_each_window(
+        &self,
+        first: usize,
+        last: usize,
+        mut with: impl FnMut(f64, &mut dyn Iterator<Item = (usize, usize)>),
+    ) {
+        for sum in 2 * first..=2 * last {
+            let begins = first.max(sum.saturating_sub(last))..=sum / 2;
+            let middle_min = sum as f64 / 2.0 * self.nowcast.step_min;
+            with(middle_min, &mut begins.map(|i| (i, sum - i)));
+        }
+    }
+}
+
+/// How air is changing: log hazards over 20 minutes, and the trend of its level, decibels.
+struct Changing {
+    birth: f64,
+    death: f64,
+    trend: f64,
+}
+
+/// A chance for each window of steps.
+struct Triangle {
+    first: usize,
+    count: usize,
+    p: Vec<f64>,
+}
+
+impl Triangle {
+    fn p(&self, i: usize, j: usize) -> f64 {
+        self.p[(i - self.first) * self.count + (j - self.first)]
+    }
+
+    fn p_mut(&mut self, i: usize, j: usize) -> &mut f64 {
+        &mut self.p[(i - self.first) * self.count + (j - self.first)]
+    }
+
+    /// The chance of the longest window.
+    fn whole(&self) -> f64 {
+        self.p[self.count - 1]
+    }
+}
+
+fn max(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(f64::NEG_INFINITY, f64::max)
+}
+
+fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let count = values.len();
+    values.sum::<f64>() / count.max(1) as f64
+}

@@ -1,0 +1,47 @@
+use fairspell_nowcast::advect::{Motion, Position, value_at};
+use ndarray::{Array2, array};
+use proptest::prelude::*;
+
+#[test]
+fn air_comes_from_where_the_rain_goes_away_from() {
+    // Rain that goes 2 cells south and 3 cells west a minute was north and east of here.
+    let motion = Motion::uniform(2.0, -3.0);
+    let here = Position { row: 50.0, column: 50.0 };
+    let places: Vec<Position> = motion.way_back(here, 5.0).take(3).collect();
+    assert_eq!(places[0], here);
+    assert_eq!(places[1], Position { row: 40.0, column: 65.0 });
+    assert_eq!(places[2], Position { row: 30.0, column: 80.0 });
+}
+
+#[test]
+fn a_wet_cell_is_carried_whole_cells_along_the_motion() {
+    let mut map = Array2::zeros((9, 9));
+    map[[2, 3]] = 1.0;
+    let carried = Motion::uniform(0.2, 0.4).carry(&map, 10.0);
+    assert_eq!(carried[[4, 7]], 1.0);
+    assert_eq!(carried[[2, 3]].max(0.0), 0.0);
+    assert!(carried[[1, 8]].is_nan(), "it comes from above the map");
+}
+
+#[test]
+fn a_map_is_linear_between_cell_centres_and_constant_outside() {
+    let map = array![[0.0, 1.0], [2.0, 3.0]];
+    let value = |row, column| value_at(&map, Position { row, column });
+    assert_eq!(value(0.5, 0.5), 1.5);
+    assert_eq!(value(0.0, 0.25), 0.25);
+    assert_eq!(value(-5.0, 9.0), 1.0);
+}
+
+proptest! {
+    #[test]
+    fn half_the_step_leads_to_the_same_place_where_the_motion_is_even(
+        down in -2.0..2.0, right in -2.0..2.0, minutes in 1.0..15.0,
+    ) {
+        let motion = Motion::uniform(down, right);
+        let here = Position { row: 10.0, column: 20.0 };
+        let once = motion.way_back(here, minutes).nth(2).unwrap();
+        let twice = motion.way_back(here, minutes / 2.0).nth(4).unwrap();
+        prop_assert!((once.row - twice.row).abs() < 1e-9);
+        prop_assert!((once.column - twice.column).abs() < 1e-9);
+    }
+}

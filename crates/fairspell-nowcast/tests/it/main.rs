@@ -1,0 +1,21 @@
+//! Integration tests; the modules mirror `src/`.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a helper that cannot set a test up fails it; stated values pass through unchanged"
+)]
+
+mod advect;
+mod edge_distance;
+mod level;
+mod motion;
+mod nowcast;
+mod readers;
+mod readers_cf;
+mod readers_grib2;
+mod readers_odim;
+mod reflectivity;
+mod sky;
+mod smooth;
+mod spot;

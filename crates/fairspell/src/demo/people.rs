@@ -1,0 +1,218 @@
+//! The invented families and their evenings.
+
+use fairspell_ground::LatLon;
+use fairspell_studio::{
+    Session,
+    session::{Deadline, Drive, Look},
+};
+use jiff::civil::{self, date};
+
+/// How long before the start the artist's chair is taken, minutes.
+const CHAIR_BEFORE_MIN: u32 = 210;
+/// A drive within the town, minutes.
+const TOWN_DRIVE_MIN: u32 = 15;
+/// The drive to Pell Narrows, minutes.
+const PELL_DRIVE_MIN: u32 = 140;
+/// Places along the road to Pell Narrows; the third is the low causeway at Gannet Ford.
+const PELL_ROAD: [(f64, f64); 5] =
+    [(-31.98, 152.56), (-32.20, 152.50), (-32.42, 152.44), (-32.66, 152.30), (-32.88, 152.12)];
+
+/// All sessions of the season; one that was moved stands here once for each date.
+pub(super) fn sessions() -> anyhow::Result<Vec<Session>> {
+    let amara = session("amara", "Amara", "Folake", (8, 18), (15, 20))
+        .looks(&[
+            ("blazer", "lantern_steps", Cloth::Hides),
+            ("rust knit", "paperbark_ring", Cloth::Hides),
+            ("cream dress", "heron_walk", Cloth::Shows),
+        ])
+        .deadline("yearbook", (9, 18));
+    let linh = session("linh", "Linh", "Quoc", (9, 3), (15, 15))
+        .lasting(155)
+        .looks(&[
+            ("white linen", "heron_walk", Cloth::Shows),
+            ("denim", "lantern_steps", Cloth::Hides),
+            ("sage satin", "cannery_arcade", Cloth::Marks),
+        ])
+        .deadline("yearbook", (9, 18));
+    let callum = session("callum", "Callum", "Jaspreet", (9, 8), (15, 45))
+        .looks(&[
+            ("suit", "lantern_steps", Cloth::Hides),
+            ("football top", "heron_walk", Cloth::Hides),
+            ("jumper", "tin_boathouse", Cloth::Hides),
+        ])
+        .deadline("yearbook", (9, 18));
+    let soraya_low = session("soraya", "Soraya", "Navid", (9, 15), (15, 30))
+        .looks(&[
+            ("navy dress", "heron_walk", Cloth::Hides),
+            ("school", "lantern_steps", Cloth::Hides),
+            ("coat", "long_dune", Cloth::Hides),
+        ])
+        .deadline("yearbook", (9, 18));
+    let soraya_covered = session("soraya", "Soraya", "Navid", (9, 17), (15, 45))
+        .lasting(75)
+        .looks(&[("school", "ferrow_veranda", Cloth::Hides)])
+        .deadline("yearbook", (9, 18))
+        .moved_from("2026-09-15-soraya");
+    let soraya_second =
+        session("soraya", "Soraya", "Navid", (9, 27), (16, 50)).lasting(50).looks(&[
+            ("navy dress", "heron_walk", Cloth::Hides),
+            ("coat", "lantern_steps", Cloth::Hides),
+        ]);
+    let mateo = session("mateo", "Mateo", "Inés", (10, 1), (15, 45))
+        .looks(&[
+            ("guayabera", "pell_quay", Cloth::Shows),
+            ("jacket", "pell_quay", Cloth::Hides),
+            ("surf", "pell_quay", Cloth::Hides),
+        ])
+        .at_pell_narrows();
+    let freya = session("freya", "Freya", "Anneli", (10, 6), (16, 50)).looks(&[
+        ("blue dress", "long_dune", Cloth::Hides),
+        ("grey dress", "beacon_field", Cloth::Shows),
+        ("cello", "beacon_field", Cloth::Hides),
+    ]);
+    let jonah = session("jonah", "Jonah", "Sina", (11, 10), (17, 20)).looks(&[
+        ("tapa vest", "heron_walk", Cloth::Marks),
+        ("suit", "lantern_steps", Cloth::Hides),
+        ("tee", "beacon_field", Cloth::Hides),
+    ]);
+    let priyanka = |day, from: Option<&'static str>| {
+        let booked = session("priyanka", "Priyanka", "Arun", day, (17, 30))
+            .looks(&[
+                ("sari", "cannery_arcade", Cloth::Marks),
+                ("jeans", "heron_walk", Cloth::Hides),
+                ("gown", "lantern_steps", Cloth::Shows),
+            ])
+            .deadline("leavers' dinner slideshow", (12, 4));
+        from.map_or(booked.clone(), |id| booked.moved_from(id))
+    };
+    let elodie_looks = [
+        ("white tulle", "long_dune", Cloth::Marks),
+        ("linen", "long_dune", Cloth::Shows),
+        ("school", "beacon_field", Cloth::Hides),
+    ];
+    let elodie = session("elodie", "Elodie", "Hanae", (12, 1), (17, 30))
+        .looks(&elodie_looks)
+        .deadline("leavers' dinner slideshow", (12, 4));
+    let elodie_dawn = session("elodie", "Elodie", "Hanae", (12, 2), (5, 15))
+        .lasting(120)
+        .looks(&elodie_looks)
+        .hair_at_home(60)
+        .deadline("leavers' dinner slideshow", (12, 4))
+        .moved_from("2026-12-01-elodie");
+    let twins =
+        session("bea-otto", "Bea and Otto", "Carmela", (12, 10), (18, 0)).lasting(120).looks(&[
+            ("summer clothes, both", "beacon_field", Cloth::Hides),
+            ("dressed up, both", "cannery_arcade", Cloth::Shows),
+        ]);
+    [
+        amara,
+        linh,
+        callum,
+        soraya_low,
+        soraya_covered,
+        soraya_second,
+        mateo,
+        freya,
+        jonah,
+        priyanka((11, 24), None),
+        priyanka((11, 29), Some("2026-11-24-priyanka")),
+        elodie,
+        elodie_dawn,
+        twins,
+    ]
+    .into_iter()
+    .map(Booking::session)
+    .collect()
+}
+
+/// What drops do to a cloth.
+#[derive(Debug, Clone, Copy)]
+enum Cloth {
+    /// They do not show.
+    Hides,
+    /// They show until it is dry.
+    Shows,
+    /// They show, and some stay.
+    Marks,
+}
+
+/// A session being written down.
+#[derive(Debug, Clone)]
+struct Booking {
+    session: Session,
+    is_far: bool,
+}
+
+fn session(
+    name: &str,
+    sitter: &str,
+    guardian: &str,
+    (month, day): (i8, i8),
+    (hour, minute): (i8, i8),
+) -> Booking {
+    let start: civil::DateTime = date(2026, month, day).at(hour, minute, 0, 0);
+    let session = Session {
+        id: format!("{}-{name}", start.date()),
+        sitter: sitter.to_owned(),
+        guardian: guardian.to_owned(),
+        start,
+        duration_min: 110,
+        looks: Vec::new(),
+        drive: Drive { minutes: TOWN_DRIVE_MIN, route: Vec::new() },
+        chair_before_start_min: CHAIR_BEFORE_MIN,
+        with_artist: true,
+        deadline: None,
+        moved_from: None,
+    };
+    Booking { session, is_far: false }
+}
+
+impl Booking {
+    fn looks(mut self, looks: &[(&str, &str, Cloth)]) -> Self {
+        let look = |(name, spot, cloth): &(&str, &str, Cloth)| Look {
+            name: (*name).to_owned(),
+            spot: (*spot).to_owned(),
+            shows_drops: !matches!(cloth, Cloth::Hides),
+            marks_for_good: matches!(cloth, Cloth::Marks),
+        };
+        self.session.looks = looks.iter().map(look).collect();
+        self
+    }
+
+    fn lasting(mut self, minutes: u32) -> Self {
+        self.session.duration_min = minutes;
+        self
+    }
+
+    fn deadline(mut self, name: &str, (month, day): (i8, i8)) -> Self {
+        self.session.deadline =
+            Some(Deadline { name: name.to_owned(), date: date(2026, month, day) });
+        self
+    }
+
+    fn moved_from(mut self, id: &str) -> Self {
+        self.session.moved_from = Some(id.to_owned());
+        self
+    }
+
+    /// Somebody at home does the hair, so long before the start.
+    fn hair_at_home(mut self, before_start_min: u32) -> Self {
+        self.session.with_artist = false;
+        self.session.chair_before_start_min = before_start_min;
+        self
+    }
+
+    fn at_pell_narrows(mut self) -> Self {
+        self.is_far = true;
+        self
+    }
+
+    fn session(mut self) -> anyhow::Result<Session> {
+        if self.is_far {
+            let route: Result<Vec<LatLon>, _> =
+                PELL_ROAD.into_iter().map(|(lat, lon)| LatLon::new(lat, lon)).collect();
+            self.session.drive = Drive { minutes: PELL_DRIVE_MIN, route: route? };
+        }
+        Ok(self.session)
+    }
+}

@@ -1,0 +1,148 @@
+//! The invented studio: its week, its spots, its artist.
+
+use fairspell_ground::{LatLon, Skyline, SkylineSector};
+use fairspell_studio::{
+    Policy, Spot, Studio,
+    spot::{Cover, Refuge, WindExposure},
+    studio::{Artist, Blackout, Day, Expected, Sources, Week},
+};
+use jiff::civil::date;
+
+use super::{clock::TIME_ZONE, town::Town};
+
+/// The code by which the invented warnings name the coast.
+pub(super) const WARNING_AREA: &str = "ZZC901";
+
+/// The directions in which the sun goes down over the year, degrees.
+const WESTERN_SKY_DEG: (f64, f64) = (240.0, 295.0);
+/// The height of a skyline that is a roof: no sun comes in from there.
+const ROOF_DEG: f64 = 90.0;
+
+/// Half Past Dune Portraits of Saltern Bight.
+pub(super) fn studio() -> anyhow::Result<Studio> {
+    Ok(Studio {
+        name: "Half Past Dune Portraits".to_owned(),
+        owner: "Ines Corrigan-Vale".to_owned(),
+        place: "Saltern Bight".to_owned(),
+        home: Town::SalternBight.position()?,
+        time_zone: TIME_ZONE.to_owned(),
+        invented: true,
+        week: Week {
+            working: vec![Day::Tuesday, Day::Thursday],
+            reserve: vec![Day::Wednesday, Day::Sunday],
+        },
+        blackouts: vec![
+            blackout("exams", (10, 12), (11, 6)),
+            blackout("formal", (11, 16), (11, 22)),
+        ],
+        artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
+        warning_areas: vec![format!("UGC:{WARNING_AREA}")],
+        spots: spots()?,
+        policy: Policy::default(),
+    })
+}
+
+fn blackout(name: &str, from: (i8, i8), to: (i8, i8)) -> Blackout {
+    let day = |(month, day)| date(2026, month, day);
+    Blackout { name: name.to_owned(), from: day(from), to: day(to) }
+}
+
+fn spots() -> anyhow::Result<Vec<Spot>> {
+    let sheltered = WindExposure::default();
+    let exposed = |gust_factor, gust_limit_km_h| WindExposure {
+        gust_factor,
+        gust_limit_km_h: Some(gust_limit_km_h),
+    };
+    let all = [
+        // id, name, position, cover, refuge with its walk, skyline in the west, wind, shore
+        row("heron_walk", "Heron Walk", (-31.7252, 152.7741), Cover::None)
+            .refuge("car", 6)
+            .skyline(2.5)
+            .shore(),
+        row("tin_boathouse", "Tin Boathouse", (-31.7218, 152.7832), Cover::Roof)
+            .refuge("car", 2)
+            .skyline(ROOF_DEG)
+            .shore(),
+        row("cannery_arcade", "Cannery Arcade", (-31.7196, 152.7858), Cover::Roof)
+            .refuge("shop hall", 1)
+            .skyline(ROOF_DEG),
+        row("paperbark_ring", "Paperbark Ring", (-31.7331, 152.7702), Cover::Partial)
+            .refuge("car", 8)
+            .skyline(15.0),
+        row("lantern_steps", "Lantern Steps", (-31.7177, 152.7849), Cover::Partial)
+            .refuge("church hall", 3)
+            .skyline(8.0),
+        row("long_dune", "Long Dune", (-31.7084, 152.7951), Cover::None)
+            .refuge("car", 7)
+            .skyline(10.0)
+            .wind(exposed(1.3, 30.0))
+            .shore(),
+        row("beacon_field", "Beacon Field", (-31.7289, 152.8019), Cover::None)
+            .refuge("car", 9)
+            .skyline(1.5)
+            .wind(exposed(1.45, 35.0)),
+        row("ferrow_veranda", "Ferrow House veranda", (-31.7142, 152.7796), Cover::Roof)
+            .refuge("Ferrow House", 0)
+            .skyline(ROOF_DEG),
+        row("pell_quay", "Pell Quay", (-33.05, 152.02), Cover::Roof)
+            .refuge("terminal", 2)
+            .skyline(1.0)
+            .wind(sheltered)
+            .shore(),
+    ];
+    all.into_iter().map(Row::spot).collect()
+}
+
+/// One line of the table of spots.
+struct Row {
+    id: &'static str,
+    name: &'static str,
+    position: (f64, f64),
+    cover: Cover,
+    refuge: Option<Refuge>,
+    skyline_west_deg: f64,
+    wind: WindExposure,
+    shore: bool,
+}
+
+fn row(id: &'static str, name: &'static str, position: (f64, f64), cover: Cover) -> Row {
+    let wind = WindExposure::default();
+    Row { id, name, position, cover, refuge: None, skyline_west_deg: 0.0, wind, shore: false }
+}
+
+impl Row {
+    fn refuge(self, name: &str, minutes: u32) -> Self {
+        Row { refuge: Some(Refuge { name: name.to_owned(), minutes }), ..self }
+    }
+
+    fn skyline(self, skyline_west_deg: f64) -> Self {
+        Row { skyline_west_deg, ..self }
+    }
+
+    fn wind(self, wind: WindExposure) -> Self {
+        Row { wind, ..self }
+    }
+
+    fn shore(self) -> Self {
+        Row { shore: true, ..self }
+    }
+
+    fn spot(self) -> anyhow::Result<Spot> {
+        let sector = SkylineSector {
+            from_azimuth_deg: WESTERN_SKY_DEG.0,
+            to_azimuth_deg: WESTERN_SKY_DEG.1,
+            height_deg: self.skyline_west_deg,
+        };
+        Ok(Spot {
+            id: self.id.to_owned(),
+            name: self.name.to_owned(),
+            position: LatLon::new(self.position.0, self.position.1)?,
+            cover: self.cover,
+            refuge: self.refuge,
+            skyline: Skyline::new(vec![sector]),
+            wind: self.wind,
+            shore: self.shore,
+        })
+    }
+}

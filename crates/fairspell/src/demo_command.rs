@@ -1,0 +1,217 @@
+//! `fairspell demo`: the invented studio and its hardest evening, in the terminal.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use anyhow::{Context, Result};
+use clap::Args;
+use fairspell_figures::{Size, Theme, evening_svg, rain_map_svg};
+use fairspell_studio::{Band, Gate, GateKind, Session, Step};
+use fairspell_words::{band_name, clock::moment, demo_opening, gate_name, step_name};
+use serde::Serialize;
+
+use crate::{
+    demo,
+    evening_figure::{evening_figure, rain_map},
+    folder::Folder,
+    json, letter_command, outlook_command,
+    standing::Standing,
+    terminal::{progress, say},
+};
+
+/// The evening that the walk goes through: a dry forecast and a wet sky.
+const HARDEST: &str = "2026-09-03-linh";
+
+/// The gates at which the walk stops.
+const STOPS: [GateKind; 4] =
+    [GateKind::EveningReading, GateKind::MorningReading, GateKind::Chair, GateKind::LeaveBy];
+
+/// Builds the invented studio and walks through its hardest evening.
+#[derive(Args)]
+pub(crate) struct DemoArguments {
+    /// Where to build it
+    #[arg(long, value_name = "DIR", default_value = "demo-studio")]
+    dir: PathBuf,
+    /// Build everything, print where each session stood, and fail if any part did not work
+    #[arg(long)]
+    check: bool,
+    /// Print JSON (see `fairspell schema demo`)
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is printed; its keys are stable.
+#[derive(Serialize)]
+struct DemoReport {
+    invented: bool,
+    folder: PathBuf,
+    sessions: Vec<SessionReport>,
+}
+
+/// Where one session stood at two of its gates.
+#[derive(Serialize)]
+struct SessionReport {
+    id: String,
+    evening_reading: Option<GateReport>,
+    chair: Option<GateReport>,
+    leave_by: Option<GateReport>,
+}
+
+#[derive(Serialize)]
+struct GateReport {
+    as_of: jiff::Timestamp,
+    band: Band,
+    step: Option<Step>,
+    letter_words: Option<usize>,
+    remarks: Vec<String>,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &DemoArguments) -> Result<ExitCode> {
+    demo::write(&arguments.dir, &mut |line| progress(line))
+        .with_context(|| format!("build the demo in {}", arguments.dir.display()))?;
+    let folder = Folder::open(&arguments.dir)?;
+    if arguments.check || arguments.json {
+        return check(&folder, arguments.json);
+    }
+    walk(&folder)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The hardest evening, gate by gate.
+fn walk(folder: &Folder) -> Result<()> {
+    let (session, gates) = folder.session(HARDEST)?;
+    say(fairspell_words::INVENTED);
+    say(&demo_opening(&folder.studio.name, &folder.studio.place, session));
+    for gate in gates.iter().filter(|gate| STOPS.contains(&gate.kind)) {
+        say("");
+        say(&heading(folder, gate));
+        let standing = Standing::at(folder, &session.id, gate.at)?;
+        outlook_command::print_lines(folder, &standing);
+        if let Some((_, letter)) = letter_command::write(folder, &standing)? {
+            say("");
+            letter_command::print_letter(&letter);
+        }
+    }
+    let drawn = draw(folder, session, &gates)?;
+    say("");
+    for file in drawn {
+        say(&fairspell_words::drawn(&file.display().to_string()));
+    }
+    Ok(())
+}
+
+fn heading(folder: &Folder, gate: &Gate) -> String {
+    format!("== {}: {} ==", moment(gate.at, &folder.zone), gate_name(gate.kind))
+}
+
+/// Draws the evening at leave-by in two sizes, and the rain around the place.
+fn draw(folder: &Folder, session: &Session, gates: &[Gate]) -> Result<Vec<PathBuf>> {
+    let figures = folder.path.join("figures");
+    fs::create_dir_all(&figures).with_context(|| format!("make {}", figures.display()))?;
+    let Some(leave_by) = gates.iter().find(|gate| gate.kind == GateKind::LeaveBy) else {
+        return Ok(Vec::new());
+    };
+    let standing = Standing::at(folder, &session.id, leave_by.at)?;
+    let evening = evening_figure(folder, &standing);
+    let mut pictures = vec![
+        ("evening.svg", evening_svg(&evening, Size::Large, Theme::Auto)),
+        ("evening-dark.svg", evening_svg(&evening, Size::Large, Theme::Dark)),
+        ("evening-small.svg", evening_svg(&evening, Size::Small, Theme::Auto)),
+    ];
+    if let Some(map) = rain_map(folder, &standing) {
+        pictures.push(("rain.svg", rain_map_svg(&map, Theme::Auto)));
+    }
+    let mut files = Vec::new();
+    for (name, svg) in pictures {
+        let file = figures.join(format!("{}-{name}", session.id));
+        write(&file, &svg)?;
+        files.push(file);
+    }
+    Ok(files)
+}
+
+fn write(file: &Path, text: &str) -> Result<()> {
+    fs::write(file, text).with_context(|| format!("write {}", file.display()))
+}
+
+/// Every session at its evening reading, the chair and leave-by, with its letter and its figure.
+fn check(folder: &Folder, as_json: bool) -> Result<ExitCode> {
+    let mut sessions = Vec::new();
+    let mut all_worked = true;
+    if !as_json {
+        say(fairspell_words::INVENTED);
+        say(&headings());
+    }
+    for session in &folder.sessions {
+        let (_, gates) = folder.session(&session.id)?;
+        let report_at = |kind: GateKind| -> Result<Option<GateReport>> {
+            let Some(gate) = gates.iter().find(|gate| gate.kind == kind) else { return Ok(None) };
+            let standing = Standing::at(folder, &session.id, gate.at)?;
+            let written = letter_command::write(folder, &standing)?;
+            let figure = evening_figure(folder, &standing);
+            let _drawn = evening_svg(&figure, Size::Small, Theme::Light);
+            Ok(Some(GateReport {
+                as_of: gate.at,
+                band: standing.ruling.band,
+                step: standing.ruling.step,
+                letter_words: written.map(|(_, letter)| letter.body.split_whitespace().count()),
+                remarks: standing.remarks,
+            }))
+        };
+        let report = SessionReport {
+            id: session.id.clone(),
+            evening_reading: report_at(GateKind::EveningReading)?,
+            chair: report_at(GateKind::Chair)?,
+            leave_by: report_at(GateKind::LeaveBy)?,
+        };
+        let gates = [&report.evening_reading, &report.chair, &report.leave_by];
+        let worked = gates.iter().all(|gate| {
+            gate.as_ref().is_some_and(|gate| gate.band != Band::Unknown && gate.remarks.is_empty())
+        });
+        all_worked &= worked;
+        if !as_json {
+            say(&line_of(folder, session, &report));
+        }
+        sessions.push(report);
+    }
+    draw_all(folder)?;
+    if as_json {
+        let invented = folder.studio.invented;
+        json::print(&DemoReport { invented, folder: folder.path.clone(), sessions })?;
+    }
+    Ok(if all_worked { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+}
+
+fn draw_all(folder: &Folder) -> Result<()> {
+    let (session, gates) = folder.session(HARDEST)?;
+    draw(folder, session, &gates).map(|_| ())
+}
+
+/// The columns of the check: a session, and where it stood at three of its gates.
+const COLUMNS: [(GateKind, usize); 3] =
+    [(GateKind::EveningReading, 34), (GateKind::Chair, 28), (GateKind::LeaveBy, 0)];
+
+fn headings() -> String {
+    let mut line = format!("{:<22}", "");
+    for (kind, width) in COLUMNS {
+        line += &format!("{:<width$}", gate_name(kind));
+    }
+    line
+}
+
+fn line_of(folder: &Folder, session: &Session, report: &SessionReport) -> String {
+    let mut line = format!("{:<22}", session.id);
+    let gates = [&report.evening_reading, &report.chair, &report.leave_by];
+    for ((_, width), gate) in COLUMNS.into_iter().zip(gates) {
+        let stands = gate.as_ref().map_or_else(String::new, |gate| {
+            let step = gate.step.map(|step| format!(", {}", step_name(step, &folder.zone)));
+            format!("{}{}", band_name(gate.band), step.unwrap_or_default())
+        });
+        line += &format!("{stands:<width$}");
+    }
+    line.trim_end().to_owned()
+}

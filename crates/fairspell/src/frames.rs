@@ -1,0 +1,117 @@
+//! Radar pictures out of files: only those that can matter, in parallel.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
+
+use fairspell_ground::LatLon;
+use fairspell_nowcast::{
+    Cut, NowcastRemark, RainField, ReadOptions, ZR, read_rain_fields, read_times,
+};
+use jiff::{Timestamp, ToSpan};
+use rayon::prelude::*;
+
+use crate::readings::name;
+
+/// How far back pictures are decoded, minutes before the moment asked about. A nowcast looks at the
+/// 40 minutes before its newest picture, and an old newest picture is still shown, with its age.
+const HISTORY_MIN: i64 = 90;
+
+/// How many pictures are decoded at most, the newest ones.
+const FRAMES_MAX: usize = 12;
+
+/// How far around the place the sky is decoded, km: four hours of rain at 75 km/h.
+const RADIUS_KM: f64 = 300.0;
+
+/// Pictures, and what was left out.
+#[derive(Debug, Default)]
+pub(crate) struct Frames {
+    pub(crate) fields: Vec<RainField>,
+    pub(crate) remarks: Vec<String>,
+}
+
+/// Decodes the newest pictures of some files up to a moment, cut to the sky around the places.
+///
+/// Files that hold only later pictures are never decoded; a file that cannot be read is a remark.
+pub(crate) fn read_frames(
+    files: &[PathBuf],
+    issued: Timestamp,
+    places: &[LatLon],
+    z_r: ZR,
+) -> Frames {
+    let earliest = issued - HISTORY_MIN.minutes();
+    let mut remarks = Vec::new();
+    let mut useful: Vec<(Timestamp, &Path, Vec<u8>)> = Vec::new();
+    let opened: Vec<_> = files.par_iter().map(|file| (file, newest_time(file, issued))).collect();
+    for (file, newest) in opened {
+        match newest {
+            Ok(Some((time, bytes))) if time >= earliest => useful.push((time, file, bytes)),
+            Ok(_) => {}
+            Err(error) => remarks.push(format!("{}: {error}", name(file))),
+        }
+    }
+    useful.sort_by_key(|(time, _, _)| *time);
+    let useful = &useful[useful.len().saturating_sub(FRAMES_MAX)..];
+
+    let options = ReadOptions { cut: cut(places), z_r, valid_times: Some(earliest..=issued) };
+    let decoded: Vec<_> = useful
+        .par_iter()
+        .map(|(_, file, bytes)| (*file, read_rain_fields(bytes, &options)))
+        .collect();
+    let mut fields = Vec::new();
+    for (file, reading) in decoded {
+        match reading {
+            Ok(reading) => {
+                remarks.extend(reading.remarks.iter().map(|r| format!("{}: {r}", name(file))));
+                fields.extend(reading.value);
+            }
+            Err(error) => remarks.push(format!("{}: {error}", name(file))),
+        }
+    }
+    Frames { fields, remarks }
+}
+
+/// The newest picture's time up to `issued`, with the file's bytes; `None` when all are later.
+fn newest_time(
+    file: &Path,
+    issued: Timestamp,
+) -> Result<Option<(Timestamp, Vec<u8>)>, Box<dyn std::error::Error + Send + Sync>> {
+    let bytes = fs::read(file)?;
+    let newest = read_times(&bytes)?.into_iter().filter(|time| *time <= issued).max();
+    Ok(newest.map(|time| (time, bytes)))
+}
+
+/// A circle that holds all places and the sky around each of them.
+fn cut(places: &[LatLon]) -> Option<Cut> {
+    let first = *places.first()?;
+    let offsets: Vec<(f64, f64)> = places.iter().map(|place| first.offset_km(*place)).collect();
+    let middle = |of: fn(&(f64, f64)) -> f64| {
+        let low = offsets.iter().map(of).fold(f64::INFINITY, f64::min);
+        let high = offsets.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+        f64::midpoint(low, high)
+    };
+    let centre = first.at_offset_km(middle(|o| o.0), middle(|o| o.1)).ok()?;
+    let spread_km = places.iter().map(|place| centre.distance_km(*place)).fold(0.0, f64::max);
+    Some(Cut { centre, radius_km: RADIUS_KM + spread_km })
+}
+
+/// What was odd about the pictures, as a phrase.
+pub(crate) fn phrase(remark: &NowcastRemark) -> String {
+    match remark {
+        NowcastRemark::Duplicate { valid_time } => {
+            format!("two pictures of {valid_time}, the first was kept")
+        }
+        NowcastRemark::OtherGrid { valid_time } => {
+            format!("the picture of {valid_time} is on another grid than the newest, left out")
+        }
+        NowcastRemark::Gap { from, to } => {
+            format!("no pictures between {from} and {to}")
+        }
+        NowcastRemark::MotionUnknown => {
+            "too few pictures to tell where the rain goes; later hours are little more than how \
+             much rain there is around"
+                .to_owned()
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! `fairspell letter`: the letter that would go to the family now.
+
+use std::{path::PathBuf, process::ExitCode};
+
+use anyhow::Result;
+use clap::Args;
+use fairspell_plan::letter_facts;
+use fairspell_studio::{Band, LetterFacts};
+use fairspell_words::{Letter, letter};
+use jiff::Timestamp;
+use serde::Serialize;
+
+use crate::{
+    folder::Folder,
+    json,
+    standing::Standing,
+    terminal::{now, say},
+};
+
+/// Writes the letter that would go to the family now.
+#[derive(Args)]
+pub(crate) struct LetterArguments {
+    /// The studio's folder
+    #[arg(long, value_name = "DIR")]
+    data: PathBuf,
+    /// The session, by its id
+    #[arg(long, value_name = "ID")]
+    session: String,
+    /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
+    #[arg(long, value_name = "T")]
+    as_of: Option<Timestamp>,
+    /// Print JSON (see `fairspell schema letter`)
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is printed; its keys are stable.
+#[derive(Serialize)]
+struct LetterReport<'a> {
+    invented: bool,
+    session: &'a str,
+    as_of: Timestamp,
+    band: Band,
+    subject: Option<&'a str>,
+    body: Option<&'a str>,
+    words: Option<usize>,
+    facts: Option<&'a LetterFacts>,
+    remarks: &'a [String],
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
+    let folder = Folder::open(&arguments.data)?;
+    let as_of = arguments.as_of.unwrap_or_else(now);
+    let standing = Standing::at(&folder, &arguments.session, as_of)?;
+    let written = write(&folder, &standing)?;
+    if arguments.json {
+        let letter = written.as_ref().map(|(_, letter)| letter);
+        json::print(&LetterReport {
+            invented: folder.studio.invented,
+            session: &standing.session.id,
+            as_of,
+            band: standing.ruling.band,
+            subject: letter.map(|letter| letter.subject.as_str()),
+            body: letter.map(|letter| letter.body.as_str()),
+            words: letter.map(|letter| letter.body.split_whitespace().count()),
+            facts: written.as_ref().map(|(facts, _)| facts),
+            remarks: &standing.remarks,
+        })?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    if folder.studio.invented {
+        say(fairspell_words::INVENTED);
+    }
+    match &written {
+        Some((_, letter)) => print_letter(letter),
+        None => say(fairspell_words::NO_LETTER),
+    }
+    for remark in &standing.remarks {
+        say(&format!("note: {remark}"));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The letter that a standing asks for, with its facts; `None` while nothing is known.
+pub(crate) fn write(
+    folder: &Folder,
+    standing: &Standing<'_>,
+) -> Result<Option<(LetterFacts, Letter)>> {
+    let facts = letter_facts(
+        &folder.studio,
+        &folder.sessions,
+        standing.session,
+        &standing.gates,
+        &standing.outlook,
+        &standing.ruling,
+    )?;
+    Ok(facts.map(|facts| {
+        let letter = letter(&facts);
+        (facts, letter)
+    }))
+}
+
+/// Subject and body.
+pub(crate) fn print_letter(letter: &Letter) {
+    say(&letter.subject);
+    say("");
+    say(&letter.body);
+}

@@ -1,0 +1,90 @@
+//! `fairspell outlook`: the sky of a session, where it stands and by which rule.
+
+use std::{fs, path::PathBuf, process::ExitCode};
+
+use anyhow::{Context, Result};
+use clap::Args;
+use fairspell_figures::{Size, Theme, evening_svg};
+use fairspell_studio::{Outlook, Ruling};
+use fairspell_words::{the_sky, where_we_stand};
+use jiff::Timestamp;
+use serde::Serialize;
+
+use crate::{
+    evening_figure::evening_figure, folder::Folder, json, standing::Standing, terminal::now,
+    terminal::say,
+};
+
+/// Says what is known of a session's sky, and where it stands by the studio's policy.
+#[derive(Args)]
+pub(crate) struct OutlookArguments {
+    /// The studio's folder
+    #[arg(long, value_name = "DIR")]
+    data: PathBuf,
+    /// The session, by its id
+    #[arg(long, value_name = "ID")]
+    session: String,
+    /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
+    #[arg(long, value_name = "T")]
+    as_of: Option<Timestamp>,
+    /// Also draw the evening into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Print JSON (see `fairspell schema outlook`)
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is printed; its keys are stable.
+#[derive(Serialize)]
+struct OutlookReport<'a> {
+    invented: bool,
+    outlook: &'a Outlook,
+    ruling: &'a Ruling,
+    remarks: &'a [String],
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &OutlookArguments) -> Result<ExitCode> {
+    let folder = Folder::open(&arguments.data)?;
+    let as_of = arguments.as_of.unwrap_or_else(now);
+    let standing = Standing::at(&folder, &arguments.session, as_of)?;
+    if let Some(file) = &arguments.svg {
+        let figure = evening_figure(&folder, &standing);
+        fs::write(file, evening_svg(&figure, Size::Large, Theme::Auto))
+            .with_context(|| format!("write {}", file.display()))?;
+    }
+    if arguments.json {
+        json::print(&OutlookReport {
+            invented: folder.studio.invented,
+            outlook: &standing.outlook,
+            ruling: &standing.ruling,
+            remarks: &standing.remarks,
+        })?;
+    } else {
+        if folder.studio.invented {
+            say(fairspell_words::INVENTED);
+        }
+        print_lines(&folder, &standing);
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The sky and where we stand, line by line.
+pub(crate) fn print_lines(folder: &Folder, standing: &Standing<'_>) {
+    if folder.studio.invented {
+        say(fairspell_words::INVENTED);
+    }
+    for line in
+        where_we_stand(&standing.ruling, &standing.outlook, &folder.studio.spots, &folder.zone)
+    {
+        say(&line);
+    }
+    say("");
+    for line in the_sky(&standing.outlook, &folder.studio.spots, &folder.zone) {
+        say(&line);
+    }
+    for remark in &standing.remarks {
+        say(&format!("note: {remark}"));
+    }
+}

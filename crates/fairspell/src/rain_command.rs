@@ -1,0 +1,289 @@
+//! `fairspell rain`: what radar pictures tell of one place, or many, in the next hours.
+
+use std::{path::PathBuf, process::ExitCode, str::FromStr};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+use fairspell_ground::LatLon;
+use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
+use jiff::Timestamp;
+use serde::Serialize;
+
+use crate::{
+    frames::{phrase, read_frames},
+    json::{self, rounded},
+    readings::files_in,
+    terminal::say,
+};
+
+/// How far around the place the sky's busyness is counted, km.
+const BUSY_RADIUS_KM: f64 = fairspell_plan::outlook::BUSY_RADIUS_KM;
+
+/// What radar pictures tell of one place in the next hours.
+#[derive(Args)]
+pub(crate) struct RainArguments {
+    /// The folder with the radar pictures: GRIB2, ODIM HDF5 or CF NetCDF, as the services publish them
+    #[arg(long, value_name = "DIR")]
+    frames: PathBuf,
+    /// The place, decimal degrees north and east; south and west are negative
+    #[arg(
+        long,
+        value_name = "LAT,LON",
+        allow_hyphen_values = true,
+        required_unless_present = "points"
+    )]
+    at: Option<LatLon>,
+    /// The moment of the question (RFC 3339); pictures later than this are never read
+    #[arg(long, value_name = "T")]
+    issued: Timestamp,
+    /// Hours to ask about (RFC 3339); can be given several times
+    #[arg(long, value_name = "FROM/TO")]
+    window: Vec<Window>,
+    /// Length of the dry gap, minutes
+    #[arg(long, value_name = "MIN", default_value_t = 25.0)]
+    gap: f64,
+    /// Many places instead of one: a CSV file with the header `lat,lon`; one JSON line each, in order
+    #[arg(long, value_name = "CSV", conflicts_with = "at")]
+    points: Option<PathBuf>,
+    /// How reflectivity becomes rain rate where the pictures hold reflectivity: Z = A R^B
+    #[arg(long, value_name = "A,B", default_value_t = ZR::default())]
+    zr: ZR,
+    /// Print JSON (see `fairspell schema rain`)
+    #[arg(long)]
+    json: bool,
+}
+
+/// Hours as somebody typed them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Window {
+    from: Timestamp,
+    to: Timestamp,
+}
+
+impl FromStr for Window {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let (from, to) = text
+            .split_once('/')
+            .ok_or_else(|| format!("expected FROM/TO, two RFC 3339 times, found `{text}`"))?;
+        let time =
+            |part: &str| part.parse::<Timestamp>().map_err(|error| format!("`{part}`: {error}"));
+        let (from, to) = (time(from)?, time(to)?);
+        if from >= to {
+            return Err(format!("the hours `{text}` end before they begin"));
+        }
+        Ok(Window { from, to })
+    }
+}
+
+/// What is printed; its keys are stable.
+#[derive(Debug, Serialize)]
+struct RainReport {
+    issued: Timestamp,
+    at: LatLon,
+    frames_used: usize,
+    frame_age_min: Option<f64>,
+    wet_share: Option<f64>,
+    windows: Vec<WindowReport>,
+    minutes: Vec<MinuteReport>,
+    onset: Option<OnsetReport>,
+    remarks: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct WindowReport {
+    from: Timestamp,
+    to: Timestamp,
+    p_rain: Option<f64>,
+    p_gap: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct MinuteReport {
+    time: Timestamp,
+    p_rain: Option<f64>,
+    rain_rate_mm_h: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct OnsetReport {
+    p10: Timestamp,
+    p50: Timestamp,
+    p90: Timestamp,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
+    if !(arguments.gap.is_finite() && arguments.gap > 0.0) {
+        bail!("a dry gap of {} minutes is none; expected a number above 0", arguments.gap);
+    }
+    let places = places(arguments)?;
+    if !arguments.frames.is_dir() {
+        bail!("{} is no folder with radar pictures", arguments.frames.display());
+    }
+    let files = files_in(&arguments.frames)?;
+    let frames = read_frames(&files, arguments.issued, &places, arguments.zr);
+    let mut remarks = frames.remarks;
+    let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
+        Ok(reading) => {
+            remarks.extend(reading.remarks.iter().map(phrase));
+            Some(reading.value)
+        }
+        Err(error) => {
+            remarks.push(error.to_string());
+            None
+        }
+    };
+    if nowcast.is_none() && !arguments.json && arguments.points.is_none() {
+        bail!("nothing to tell from {}: {}", arguments.frames.display(), remarks.join("; "));
+    }
+    for place in places {
+        let report = report(arguments, place, nowcast.as_ref(), remarks.clone());
+        if arguments.points.is_some() {
+            json::print_line(&report)?;
+        } else if arguments.json {
+            json::print(&report)?;
+        } else {
+            print_lines(&report, arguments.gap);
+        }
+    }
+    Ok(if nowcast.is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+}
+
+fn places(arguments: &RainArguments) -> Result<Vec<LatLon>> {
+    let Some(file) = &arguments.points else {
+        return Ok(arguments.at.into_iter().collect());
+    };
+    #[derive(serde::Deserialize)]
+    struct Point {
+        lat: f64,
+        lon: f64,
+    }
+    let mut rows =
+        csv::Reader::from_path(file).with_context(|| format!("read {}", file.display()))?;
+    let mut places = Vec::new();
+    for row in rows.deserialize() {
+        let point: Point =
+            row.with_context(|| format!("{} needs the header lat,lon", file.display()))?;
+        places.push(
+            LatLon::new(point.lat, point.lon)
+                .with_context(|| format!("{}, line {}", file.display(), places.len() + 2))?,
+        );
+    }
+    if places.is_empty() {
+        bail!("{} holds no places", file.display());
+    }
+    Ok(places)
+}
+
+fn report(
+    arguments: &RainArguments,
+    place: LatLon,
+    nowcast: Option<&Nowcast>,
+    mut remarks: Vec<String>,
+) -> RainReport {
+    let spot = match nowcast.map(|nowcast| nowcast.at(place)) {
+        Some(Ok(spot)) => Some(spot),
+        Some(Err(error)) => {
+            remarks.push(not_seen(error, place));
+            None
+        }
+        None => None,
+    };
+    let windows = arguments
+        .window
+        .iter()
+        .map(|window| window_report(*window, spot.as_ref(), arguments, &mut remarks))
+        .collect();
+    let minutes = spot.as_ref().map(Spot::minutes).unwrap_or_default();
+    RainReport {
+        issued: arguments.issued,
+        at: place,
+        frames_used: nowcast.map_or(0, Nowcast::frames_used),
+        frame_age_min: nowcast.map(|nowcast| rounded(nowcast.frame_age_min())),
+        wet_share: nowcast
+            .and_then(|nowcast| nowcast.wet_share(place, BUSY_RADIUS_KM))
+            .map(rounded),
+        windows,
+        minutes: minutes
+            .iter()
+            .map(|minute| MinuteReport {
+                time: minute.time,
+                p_rain: minute.p_rain.map(|p| rounded(p.get())),
+                rain_rate_mm_h: minute.rain_rate_mm_h.map(rounded),
+            })
+            .collect(),
+        onset: spot.as_ref().and_then(Spot::onset).map(|onset| OnsetReport {
+            p10: onset.p10,
+            p50: onset.p50,
+            p90: onset.p90,
+        }),
+        remarks,
+    }
+}
+
+fn window_report(
+    window: Window,
+    spot: Option<&Spot>,
+    arguments: &RainArguments,
+    remarks: &mut Vec<String>,
+) -> WindowReport {
+    let Window { from, to } = window;
+    let left_min = to.duration_since(from.max(arguments.issued)).as_secs_f64() / 60.0;
+    let p_rain = spot.and_then(|spot| spot.p_rain(from, to));
+    let p_gap = spot.and_then(|spot| spot.p_gap(from, to, arguments.gap));
+    if left_min <= 0.0 {
+        remarks.push(format!("the window {from}/{to} is over"));
+    } else if left_min < arguments.gap {
+        remarks.push(format!(
+            "the window {from}/{to} has {left_min:.0} minutes left, less than the gap's {}",
+            arguments.gap
+        ));
+    } else if spot.is_some() && p_rain.is_none() {
+        remarks.push(format!("the window {from}/{to} reaches farther than the pictures can tell"));
+    }
+    WindowReport {
+        from,
+        to,
+        p_rain: p_rain.map(|p| rounded(p.get())),
+        p_gap: p_gap.map(|p| rounded(p.get())),
+    }
+}
+
+fn not_seen(error: NowcastError, place: LatLon) -> String {
+    format!("{place}: {error}")
+}
+
+fn print_lines(report: &RainReport, gap_min: f64) {
+    let percent = |p: Option<f64>| {
+        p.map_or_else(|| "not known".to_owned(), |p| format!("{:.0} %", p * 100.0))
+    };
+    say(&format!("Rain at {} as of {}", report.at, report.issued));
+    let age = report
+        .frame_age_min
+        .map_or_else(|| "no picture".to_owned(), |age| format!("newest {age:.0} min old"));
+    say(&format!("  {} radar pictures, {age}", report.frames_used));
+    say(&format!(
+        "  wet within {BUSY_RADIUS_KM:.0} km (at least 0.1 mm/h): {}",
+        percent(report.wet_share)
+    ));
+    for window in &report.windows {
+        say(&format!("  {} to {}", window.from, window.to));
+        say(&format!(
+            "    any rain (at least 0.1 mm/h at some moment): {}",
+            percent(window.p_rain)
+        ));
+        say(&format!("    {gap_min:.0} dry minutes on end: {}", percent(window.p_gap)));
+    }
+    if let Some(onset) = &report.onset {
+        say(&format!("  rain begins about {} ({} to {})", onset.p50, onset.p10, onset.p90));
+    }
+    say("  chance of rain at the place, at that moment:");
+    for minute in report.minutes.iter().step_by(15) {
+        say(&format!("    {}  {}", minute.time, percent(minute.p_rain)));
+    }
+    for remark in &report.remarks {
+        say(&format!("  note: {remark}"));
+    }
+}

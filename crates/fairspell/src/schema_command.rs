@@ -1,0 +1,43 @@
+//! `fairspell schema`: the JSON Schema of what a command reads or writes.
+
+use std::process::ExitCode;
+
+use anyhow::{Result, bail};
+use clap::Args;
+use serde_json::json;
+
+use crate::{json::print, terminal::say};
+
+/// Every schema, by name.
+pub(crate) const SCHEMAS: [(&str, &str); 6] = [
+    ("demo", include_str!("../../../schemas/demo.schema.json")),
+    ("letter", include_str!("../../../schemas/letter.schema.json")),
+    ("outlook", include_str!("../../../schemas/outlook.schema.json")),
+    ("rain", include_str!("../../../schemas/rain.schema.json")),
+    ("sessions", include_str!("../../../schemas/sessions.schema.json")),
+    ("studio", include_str!("../../../schemas/studio.schema.json")),
+];
+
+/// Prints the JSON Schema of what a command reads or writes.
+#[derive(Args)]
+pub(crate) struct SchemaArguments {
+    /// Which one; all names when left out
+    name: Option<String>,
+    /// Print the names as a JSON list
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &SchemaArguments) -> Result<ExitCode> {
+    let names = || SCHEMAS.map(|(name, _)| name);
+    match &arguments.name {
+        None if arguments.json => print(&json!({ "schemas": names() }))?,
+        None => say(&names().join("\n")),
+        Some(wanted) => match SCHEMAS.iter().find(|(name, _)| name == wanted) {
+            Some((_, text)) => say(text.trim_end()),
+            None => bail!("there is no schema `{wanted}`; there are {}", names().join(", ")),
+        },
+    }
+    Ok(ExitCode::SUCCESS)
+}

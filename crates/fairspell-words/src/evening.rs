@@ -83,10 +83,18 @@ fn rain_and_gaps(outlook: &Outlook, zone: &TimeZone) -> String {
     let gaps = gaps(&outlook.likely_gaps, zone);
     let gaps = match gaps {
         Some(gaps) => format!("; {gaps}"),
+        None if percent >= 55 && gap_is_likely(outlook) => {
+            "; a dry gap is likely, but not yet when".to_owned()
+        }
         None if percent >= 55 => "; no dry gap that one could plan with".to_owned(),
         None => String::new(),
     };
     format!("{noun} {how_likely}{gaps}")
+}
+
+/// More likely than not by a good margin, wherever it lies (the policy's usual limit for going).
+fn gap_is_likely(outlook: &Outlook) -> bool {
+    outlook.p_gap.as_ref().is_some_and(|gap| whole_percent(gap.value.centre) >= 70)
 }
 
 fn gaps(gaps: &[LikelyGap], zone: &TimeZone) -> Option<String> {

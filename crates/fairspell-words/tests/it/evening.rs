@@ -15,17 +15,19 @@ fn the_wet_thursday_in_one_line() {
 
 #[test]
 fn how_likely_follows_the_chance() {
-    for (percent, said) in [
-        (14.0, "Showers unlikely."),
-        (15.0, "Showers possible."),
-        (54.0, "Showers possible."),
-        (55.0, "Showers likely; no dry gap that one could plan with."),
-        (80.0, "Showers very likely; no dry gap that one could plan with."),
+    for (percent, gap, said) in [
+        (14.0, 99.0, "Showers unlikely."),
+        (15.0, 99.0, "Showers possible."),
+        (54.0, 99.0, "Showers possible."),
+        (55.0, 69.0, "Showers likely; no dry gap that one could plan with."),
+        (80.0, 10.0, "Showers very likely; no dry gap that one could plan with."),
+        (80.0, 70.0, "Showers very likely; a dry gap is likely, but not yet when."),
     ] {
         let mut outlook = outlook();
         outlook.likely_gaps.clear();
         outlook.p_wet_minute =
             Some(sourced(chance(percent, percent, percent), "Coast Radar", "2026-09-03 14:26"));
+        outlook.p_gap = Some(sourced(chance(gap, gap, gap), "Coast Radar", "2026-09-03 14:26"));
         let words = evening_description(&outlook, "Saltern Bight", &zone());
         assert_eq!(words.summary, said, "{percent}");
     }

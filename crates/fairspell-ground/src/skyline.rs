@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 /// A stretch of skyline of one height: a hill, a row of trees, a roof.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct SkylineSector {
     /// Where the stretch begins, degrees clockwise from true north.
     pub from_azimuth_deg: f64,

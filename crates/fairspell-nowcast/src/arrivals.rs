@@ -120,3 +120,42 @@ pub(crate) fn gaussian_pattern(count: usize) -> Vec<(f64, f64)> {
     };
     (0..count).map(offset).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_quick_search_for_a_dry_run_equals_the_slow_one() {
+        for wet in 0..1_u128 << 10 {
+            let series = Series { wet, known: u128::MAX };
+            for (first, last) in [(0, 9), (2, 7), (3, 3)] {
+                for count in 1..=10 {
+                    let dry_from = |from: usize| {
+                        from + count <= last + 1
+                            && (from..from + count).all(|step| wet >> step & 1 == 0)
+                    };
+                    let expected = (first..=last).any(dry_from);
+                    let found = series.has_dry_run(steps_mask(first, last), count);
+                    assert_eq!(found, expected, "{wet:b} {first}..={last} {count}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_stand_for_a_gaussian() {
+        let pattern = gaussian_pattern(256);
+        let within = |radius: f64| {
+            let count = pattern.iter().filter(|(south, east)| south.hypot(*east) < radius).count();
+            count as f64 / 256.0
+        };
+        // Rayleigh distribution: 1 - exp(-r^2 / 2); half a neighbour either way.
+        for (radius, share) in [(0.5, 0.1175), (1.0, 0.3935), (2.0, 0.8647)] {
+            assert!((within(radius) - share).abs() < 0.003, "{radius}: {}", within(radius));
+        }
+        let (south, east) =
+            pattern.iter().fold((0.0, 0.0), |sum, (south, east)| (sum.0 + south, sum.1 + east));
+        assert!(south.hypot(east) / 256.0 < 0.02, "to no side more than to another");
+    }
+}

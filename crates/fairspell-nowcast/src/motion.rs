@@ -36,6 +36,14 @@ const PAIR_WEIGHT: f64 = 0.8;
 /// Nothing that rains goes faster, km a minute (240 km/h).
 const FASTEST_KM_PER_MIN: f64 = 4.0;
 
+/// How much less a shift is believed the longer it is: at [`FASTEST_KM_PER_MIN`], so many standard
+/// deviations. Showers in rank and file look the same from one to the next; few go like a train.
+const UNUSUAL: f64 = 1.6;
+
+/// Sizes at which pictures are compared: cells of 2, 4 and 8 of the picture's. On still larger ones
+/// showers run together, and what they seem to do is anything.
+const SIZES: usize = 3;
+
 /// A shift is refined this often at each size, around each place within this width (in its cells).
 const REFINEMENTS: usize = 3;
 const WINDOW_SIGMA: f64 = 4.0;
@@ -160,7 +168,7 @@ fn pyramid(level: &Array2<f32>) -> Vec<Picture> {
     let mut sizes = vec![Picture { value, known: half.known }];
     while let Some(last) = sizes.last()
         && last.value.nrows().min(last.value.ncols()) >= 2 * SIDE_MIN
-        && sizes.len() < 5
+        && sizes.len() < SIZES
     {
         sizes.push(halved(last));
     }
@@ -197,14 +205,12 @@ fn side(size: usize) -> f64 {
 /// `reach`: the longest shift to look for, cells of the full picture.
 fn flow_between(older: &[Picture], newer: &[Picture], reach: f64) -> Flow {
     let coarsest = older.len() - 1;
-    let searched = coarsest.min(2);
     let (down, right) =
-        common_shift(&older[searched], &newer[searched], (reach / side(searched)).max(1.0));
-    let scale = side(searched) / side(coarsest);
+        common_shift(&older[coarsest], &newer[coarsest], (reach / side(coarsest)).max(1.0));
     let shape = newer[coarsest].value.dim();
     let mut flow = Flow {
-        down: Array2::from_elem(shape, single(down * scale)),
-        right: Array2::from_elem(shape, single(right * scale)),
+        down: Array2::from_elem(shape, single(down)),
+        right: Array2::from_elem(shape, single(right)),
         rain: Array2::zeros((0, 0)),
     };
     for size in (0..=coarsest).rev() {
@@ -252,7 +258,9 @@ fn common_shift(older: &Picture, newer: &Picture, reach: f64) -> (f64, f64) {
         };
         let newer = part(&newer, down >= 0, right >= 0);
         let older = part(&older, down < 0, right < 0);
-        let common = (&newer * &older).sum();
+        let length_squared = (down * down + right * right) as f64;
+        let usual = (-0.5 * length_squared * (UNUSUAL / reach).powi(2)).exp();
+        let common = f64::from((&newer * &older).sum()) * usual;
         if common > best.0 {
             best = (common, (down, right));
         }

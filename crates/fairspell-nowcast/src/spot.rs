@@ -5,6 +5,7 @@ use jiff::Timestamp;
 
 use crate::advect::Position;
 use crate::course::Course;
+use crate::narrow::whole;
 use crate::nowcast::{Nowcast, after, minutes};
 
 /// Minutes ahead that are drawn.
@@ -139,63 +140,62 @@ impl<'a> Spot<'a> {
 
     /// Dry gaps of at least `gap_min` minutes that are more likely than not, in order, for drawing.
     ///
-    /// A gap runs while the chance of rain is below a half; its ends lie where that chance passes a
-    /// quarter, a half and three quarters. It ends with the minutes that are told.
+    /// A gap begins where the chance of rain falls below a half, and ends where rain is as likely as
+    /// not to have begun since: among showers that is long before the chance of any one minute
+    /// reaches a half. The doubt about its beginning runs from three quarters to a quarter, that
+    /// about its end from one chance in four to three in four. After its end nothing is known of
+    /// where the next one lies until rain is likely again. It ends with the minutes that are told.
     pub fn dry_gaps(&self, gap_min: f64) -> Vec<DryGap> {
         let minutes = self.minutes();
-        let told: Vec<&Minute> =
-            minutes.iter().take_while(|minute| minute.p_rain.is_some()).collect();
-        let p = |index: usize| told[index].p_rain.map_or(1.0, Probability::get);
-        // Away from the gap until the chance leaves a bound, or as far as is told.
-        let outward = |from: usize, backward: bool, inside: &dyn Fn(f64) -> bool| {
-            let mut index = from;
-            loop {
-                let next = if backward {
-                    index.checked_sub(1)
-                } else {
-                    Some(index + 1).filter(|next| *next < told.len())
-                };
-                match next {
-                    Some(next) if inside(p(next)) => index = next,
-                    _ => return index,
-                }
-            }
-        };
+        let told: Vec<f64> =
+            minutes.iter().map_while(|minute| minute.p_rain.map(Probability::get)).collect();
         let mut gaps = Vec::new();
         let mut index = 0;
         while index < told.len() {
-            if p(index) >= 0.5 {
-                index += 1;
+            let begin = index;
+            let wet_again =
+                told[begin..].iter().position(|p| *p >= 0.5).map_or(told.len(), |n| begin + n);
+            index = wet_again.max(begin + 1);
+            if wet_again == begin {
                 continue;
             }
-            let (begin, end) = (index, outward(index, false, &|p| p < 0.5));
-            index = end + 1;
+            let last = wet_again - 1;
+            let [earliest_end, end, latest_end] =
+                [0.25, 0.5, 0.75].map(|share| self.rain_begun(begin, last, share));
             if ((end - begin) as f64) < gap_min {
                 continue;
             }
-            let driest = (begin..=end).min_by(|a, b| p(*a).total_cmp(&p(*b))).unwrap_or(begin);
-            let narrow = |p: f64| p <= 0.25;
-            let (latest_begin, earliest_end) = if narrow(p(driest)) {
-                (outward(driest, true, &narrow), outward(driest, false, &narrow))
-            } else {
-                (driest, driest)
-            };
-            let wide = |p: f64| p < 0.75;
+            let wetter = told[..begin].iter().rposition(|p| *p >= 0.75);
+            let drier = told[begin..=end].iter().position(|p| *p <= 0.25);
+            let time = |index: usize| minutes[index].time;
             let begins = Between {
-                earliest: told[outward(begin, true, &wide)].time,
-                likely: told[begin].time,
-                latest: told[latest_begin].time,
+                earliest: time(wetter.map_or(0, |n| n + 1)),
+                likely: time(begin),
+                latest: time(begin + drier.unwrap_or(end - begin)),
             };
             let ends = Between {
-                earliest: told[earliest_end].time,
-                likely: told[end].time,
-                latest: told[outward(end, false, &wide)].time,
+                earliest: time(earliest_end.max(begin)),
+                likely: time(end),
+                latest: time(latest_end),
             };
             if let Some(p_gap) = self.p_gap(begins.earliest, ends.latest, gap_min) {
                 gaps.push(DryGap { begins, ends, p_gap });
             }
         }
         gaps
+    }
+
+    /// The first minute after `begin`, `last` at the most, by which rain has begun with that chance,
+    /// given that it is dry at `begin`.
+    fn rain_begun(&self, begin: usize, last: usize, share: f64) -> usize {
+        let lead_min = |index: usize| self.nowcast.frame_age_min() + index as f64;
+        let begun = self.course.p_begun(lead_min(begin), lead_min(last));
+        let Some((_, wet_already)) = begun.first().copied() else { return last };
+        let level = wet_already + share * (1.0 - wet_already);
+        begun
+            .iter()
+            .find(|(_, p)| *p >= level)
+            .map_or(last, |(lead, _)| whole(lead - lead_min(0)).clamp(begin, last))
     }
 
     /// What is left of a window; `None` when that is nothing, or more than can be told.

@@ -81,12 +81,12 @@ pub fn rain(
     let booked = left(hours.window);
     let until_last_light = left(hours.until_last_light);
     Rain {
-        p_any_rain: sky.from_forecast(booked, |seen| p_any_rain(seen, booked, as_of)),
+        p_any_rain: sky.by_forecast(booked, |seen| p_any_rain(seen, booked, as_of)),
         p_wet_minute: sky.p_wet_minute(until_last_light),
         p_gap: sky.p_gap(until_last_light, rescue_set_min),
-        character: sky.from_forecast(hours.until_last_light, |_| character),
-        rain_amount_mm: sky.from_forecast(booked, |seen| rain_amount_mm(seen, booked)),
-        largest_hour: sky.from_forecast(booked, |seen| {
+        character: sky.by_forecast(hours.until_last_light, |_| character),
+        rain_amount_mm: sky.by_forecast(booked, |seen| rain_amount_mm(seen, booked)),
+        largest_hour: sky.by_forecast(booked, |seen| {
             seen.forecast.largest_listed(booked.from, booked.to).map(|hour| hour.p)
         }),
         steps: sky.steps(hours.evening),
@@ -95,7 +95,7 @@ pub fn rain(
 }
 
 impl Sky<'_> {
-    fn from_forecast<T>(
+    fn by_forecast<T>(
         &self,
         hours: Span,
         figure: impl Fn(&SeenForecast) -> Option<T>,

@@ -7,6 +7,7 @@ use crate::{gate::plus_minutes, outlook::Span};
 
 /// One outfit with its hair.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Look {
     /// What it is called: "sage satin".
     pub name: String,
@@ -22,6 +23,7 @@ pub struct Look {
 
 /// A date by which a picture must be handed in.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Deadline {
     /// What for: "yearbook".
     pub name: String,
@@ -31,6 +33,7 @@ pub struct Deadline {
 
 /// The drive to the session's place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Drive {
     /// How long it takes, minutes.
     pub minutes: u32,
@@ -41,6 +44,7 @@ pub struct Drive {
 
 /// One agreed meeting.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Session {
     /// What it is called in files and on the command line.
     pub id: String,

@@ -17,6 +17,7 @@ pub enum Cover {
 
 /// Where to go when it thunders. A porch, an open shed or a tree is none.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Refuge {
     /// What it is: a substantial building, or a closed car.
     pub name: String,
@@ -26,6 +27,7 @@ pub struct Refuge {
 
 /// How the spot's wind compares with the forecast's, and what it bears.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct WindExposure {
     /// The gust at the spot over the gust in the forecast (common practice: 1.3 on an open beach).
     pub gust_factor: f64,
@@ -41,6 +43,7 @@ impl Default for WindExposure {
 
 /// One place to stand.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Spot {
     /// What it is called in files: short, without blanks.
     pub id: String,

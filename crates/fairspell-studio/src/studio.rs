@@ -24,6 +24,7 @@ pub enum Expected {
 
 /// Which services cover the place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Sources {
     /// Official warnings.
     pub warnings: Expected,
@@ -33,6 +34,7 @@ pub struct Sources {
 
 /// The pattern of a week.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Week {
     /// Days that are sold to sessions.
     pub working: Vec<Day>,
@@ -70,6 +72,7 @@ impl From<Weekday> for Day {
 
 /// Dates that are never offered.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Blackout {
     /// Why: "exams".
     pub name: String,
@@ -81,6 +84,7 @@ pub struct Blackout {
 
 /// The hair and make-up artist, with her own terms for a change of date.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Artist {
     /// Her name.
     pub name: String,
@@ -90,6 +94,7 @@ pub struct Artist {
 
 /// One photographer's studio.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Studio {
     /// The name on its letters.
     pub name: String,

@@ -196,22 +196,21 @@ const COLUMNS: [(GateKind, usize); 3] =
     [(GateKind::EveningReading, 34), (GateKind::Chair, 28), (GateKind::LeaveBy, 0)];
 
 fn headings() -> String {
-    let mut line = format!("{:<22}", "");
-    for (kind, width) in COLUMNS {
-        line += &format!("{:<width$}", gate_name(kind));
-    }
-    line
+    let columns = COLUMNS.map(|(kind, width)| format!("{:<width$}", gate_name(kind)));
+    format!("{:<22}{}", "", columns.concat())
 }
 
 fn line_of(folder: &Folder, session: &Session, report: &SessionReport) -> String {
-    let mut line = format!("{:<22}", session.id);
+    let stands = |gate: &Option<GateReport>| {
+        let Some(gate) = gate else { return String::new() };
+        let step = gate.step.map(|step| format!(", {}", step_name(step, &folder.zone)));
+        format!("{}{}", band_name(gate.band), step.unwrap_or_default())
+    };
     let gates = [&report.evening_reading, &report.chair, &report.leave_by];
-    for ((_, width), gate) in COLUMNS.into_iter().zip(gates) {
-        let stands = gate.as_ref().map_or_else(String::new, |gate| {
-            let step = gate.step.map(|step| format!(", {}", step_name(step, &folder.zone)));
-            format!("{}{}", band_name(gate.band), step.unwrap_or_default())
-        });
-        line += &format!("{stands:<width$}");
-    }
-    line.trim_end().to_owned()
+    let columns: Vec<String> = COLUMNS
+        .into_iter()
+        .zip(gates)
+        .map(|((_, width), gate)| format!("{:<width$}", stands(gate)))
+        .collect();
+    format!("{:<22}{}", session.id, columns.concat()).trim_end().to_owned()
 }

@@ -5,10 +5,9 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use anyhow::{Context, Result};
 use fairspell_ground::LatLon;
-use fairspell_nowcast::{
-    Cut, NowcastRemark, RainField, ReadOptions, ZR, read_rain_fields, read_times,
-};
+use fairspell_nowcast::{Cut, RainField, ReadOptions, ZR, read_rain_fields, read_times};
 use jiff::{Timestamp, ToSpan};
 use rayon::prelude::*;
 
@@ -48,7 +47,7 @@ pub(crate) fn read_frames(
         match newest {
             Ok(Some((time, bytes))) if time >= earliest => useful.push((time, file, bytes)),
             Ok(_) => {}
-            Err(error) => remarks.push(format!("{}: {error}", name(file))),
+            Err(error) => remarks.push(format!("{}: {error:#}", name(file))),
         }
     }
     useful.sort_by_key(|(time, _, _)| *time);
@@ -73,11 +72,8 @@ pub(crate) fn read_frames(
 }
 
 /// The newest picture's time up to `issued`, with the file's bytes; `None` when all are later.
-fn newest_time(
-    file: &Path,
-    issued: Timestamp,
-) -> Result<Option<(Timestamp, Vec<u8>)>, Box<dyn std::error::Error + Send + Sync>> {
-    let bytes = fs::read(file)?;
+fn newest_time(file: &Path, issued: Timestamp) -> Result<Option<(Timestamp, Vec<u8>)>> {
+    let bytes = fs::read(file).context("read")?;
     let newest = read_times(&bytes)?.into_iter().filter(|time| *time <= issued).max();
     Ok(newest.map(|time| (time, bytes)))
 }
@@ -94,24 +90,4 @@ fn cut(places: &[LatLon]) -> Option<Cut> {
     let centre = first.at_offset_km(middle(|o| o.0), middle(|o| o.1)).ok()?;
     let spread_km = places.iter().map(|place| centre.distance_km(*place)).fold(0.0, f64::max);
     Some(Cut { centre, radius_km: RADIUS_KM + spread_km })
-}
-
-/// What was odd about the pictures, as a phrase.
-pub(crate) fn phrase(remark: &NowcastRemark) -> String {
-    match remark {
-        NowcastRemark::Duplicate { valid_time } => {
-            format!("two pictures of {valid_time}, the first was kept")
-        }
-        NowcastRemark::OtherGrid { valid_time } => {
-            format!("the picture of {valid_time} is on another grid than the newest, left out")
-        }
-        NowcastRemark::Gap { from, to } => {
-            format!("no pictures between {from} and {to}")
-        }
-        NowcastRemark::MotionUnknown => {
-            "too few pictures to tell where the rain goes; later hours are little more than how \
-             much rain there is around"
-                .to_owned()
-        }
-    }
 }

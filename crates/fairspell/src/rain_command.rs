@@ -6,11 +6,11 @@ use anyhow::{Context, Result, bail};
 use clap::Args;
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
-use jiff::Timestamp;
-use serde::Serialize;
+use jiff::{Timestamp, Unit};
+use serde::{Deserialize, Serialize};
 
 use crate::{
-    frames::{phrase, read_frames},
+    frames::read_frames,
     json::{self, rounded},
     readings::files_in,
     terminal::say,
@@ -127,7 +127,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
     let mut remarks = frames.remarks;
     let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
         Ok(reading) => {
-            remarks.extend(reading.remarks.iter().map(phrase));
+            remarks.extend(reading.remarks.iter().map(ToString::to_string));
             Some(reading.value)
         }
         Err(error) => {
@@ -151,15 +151,17 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
     Ok(if nowcast.is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }
 
+/// A line of the file of places.
+#[derive(Deserialize)]
+struct Point {
+    lat: f64,
+    lon: f64,
+}
+
 fn places(arguments: &RainArguments) -> Result<Vec<LatLon>> {
     let Some(file) = &arguments.points else {
         return Ok(arguments.at.into_iter().collect());
     };
-    #[derive(serde::Deserialize)]
-    struct Point {
-        lat: f64,
-        lon: f64,
-    }
     let mut rows =
         csv::Reader::from_path(file).with_context(|| format!("read {}", file.display()))?;
     let mut places = Vec::new();
@@ -215,9 +217,9 @@ fn report(
             })
             .collect(),
         onset: spot.as_ref().and_then(Spot::onset).map(|onset| OnsetReport {
-            p10: onset.p10,
-            p50: onset.p50,
-            p90: onset.p90,
+            p10: to_the_second(onset.p10),
+            p50: to_the_second(onset.p50),
+            p90: to_the_second(onset.p90),
         }),
         remarks,
     }
@@ -249,6 +251,11 @@ fn window_report(
         p_rain: p_rain.map(|p| rounded(p.get())),
         p_gap: p_gap.map(|p| rounded(p.get())),
     }
+}
+
+/// Fractions of a second would be noise.
+fn to_the_second(moment: Timestamp) -> Timestamp {
+    moment.round(Unit::Second).unwrap_or(moment)
 }
 
 fn not_seen(error: NowcastError, place: LatLon) -> String {

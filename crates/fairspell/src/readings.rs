@@ -263,7 +263,7 @@ fn radar_of(
     let mut remarks = frames.remarks;
     match Nowcast::from_fields(frames.fields, as_of) {
         Ok(reading) => {
-            remarks.extend(reading.remarks.iter().map(frames::phrase));
+            remarks.extend(reading.remarks.iter().map(ToString::to_string));
             let source = source_of(source, || "radar".to_owned());
             (Some(SeenRadar { nowcast: reading.value, source }), remarks)
         }

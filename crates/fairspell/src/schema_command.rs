@@ -9,7 +9,8 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 6] = [
+pub(crate) const SCHEMAS: [(&str, &str); 7] = [
+    ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
     ("letter", include_str!("../../../schemas/letter.schema.json")),
     ("outlook", include_str!("../../../schemas/outlook.schema.json")),

@@ -52,20 +52,20 @@ fn a_source_is_stale_on_the_far_side_of_its_limit() {
     let state = |kind: SourceKind, seen: &Seen| outlook_at(LEAVE_BY, seen).source(kind).clone();
     for (minutes, stale) in [(20, false), (21, true)] {
         let mut seen = seen(as_of, 3.0);
-        seen.radar = radar(as_of - minutes.minutes(), as_of, 0.0);
+        seen.radar = Some(radar(as_of - minutes.minutes(), as_of, 0.0));
         let found = state(SourceKind::Radar, &seen);
         assert_eq!(matches!(found, SourceState::Stale { .. }), stale, "radar {minutes} min");
     }
     for (minutes, stale) in [(60, false), (61, true)] {
         let mut seen = seen(as_of, 3.0);
-        seen.warnings = no_warnings(as_of - minutes.minutes());
+        seen.warnings = Some(no_warnings(as_of - minutes.minutes()));
         let found = state(SourceKind::Warnings, &seen);
         assert_eq!(matches!(found, SourceState::Stale { .. }), stale, "warnings {minutes} min");
     }
     for (minutes, stale) in [(720, false), (721, true)] {
         let mut seen = seen(as_of, 3.0);
         let made = (as_of - minutes.minutes()).to_string();
-        seen.forecast = seen_forecast(forecast(&made, 3.0));
+        seen.forecast = Some(seen_forecast(forecast(&made, 3.0)));
         let found = state(SourceKind::Forecast, &seen);
         assert_eq!(matches!(found, SourceState::Stale { .. }), stale, "forecast {minutes} min");
     }
@@ -75,7 +75,7 @@ fn a_source_is_stale_on_the_far_side_of_its_limit() {
 fn a_stale_forecast_gives_no_figures() {
     let as_of = at(LEAVE_BY);
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(forecast("2026-09-02T04:00:00Z", 3.0));
+    seen.forecast = Some(seen_forecast(forecast("2026-09-02T04:00:00Z", 3.0)));
     let outlook = outlook_at(LEAVE_BY, &seen);
     assert_eq!(outlook.p_any_rain, None);
     assert_eq!(outlook.comfort.wind_gust_km_h, None);
@@ -89,7 +89,7 @@ fn a_forecast_that_ends_before_the_session_does_not_cover_it() {
     short.rain.retain(|statement| statement.to <= ends);
     short.conditions.retain(|condition| condition.to <= ends);
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(short);
+    seen.forecast = Some(seen_forecast(short));
     let outlook = outlook_at(EVENING_READING, &seen);
     assert!(matches!(outlook.source(SourceKind::Forecast), SourceState::NotCovering { .. }));
     assert_eq!(band(EVENING_READING, &seen), Band::Unknown);
@@ -101,7 +101,7 @@ fn an_hour_missing_inside_the_session_leaves_the_chance_unknown() {
     let mut holed = forecast("2026-09-02T07:00:00Z", 3.0);
     holed.rain.retain(|statement| statement.from != at("2026-09-03T06:00:00Z"));
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(holed);
+    seen.forecast = Some(seen_forecast(holed));
     assert_eq!(outlook_at(EVENING_READING, &seen).p_any_rain, None);
     assert_eq!(band(EVENING_READING, &seen), Band::Unknown);
 }
@@ -116,7 +116,7 @@ fn an_hour_without_temperature_leaves_the_heat_unchecked() {
         }
     }
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(holed);
+    seen.forecast = Some(seen_forecast(holed));
     assert_eq!(outlook_at(EVENING_READING, &seen).comfort.felt_max_c, None);
     assert_eq!(band(EVENING_READING, &seen), Band::Watch);
 }
@@ -131,7 +131,7 @@ fn heat_is_judged_by_the_air_where_the_index_is_below_it() {
         condition.relative_humidity = Some(0.18);
     }
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(hot);
+    seen.forecast = Some(seen_forecast(hot));
     let felt = outlook_at(EVENING_READING, &seen).comfort.felt_max_c.unwrap().value;
     assert!((felt - 39.0).abs() < 1e-9, "{felt}");
     assert_eq!(band(EVENING_READING, &seen), Band::MustMove);
@@ -145,7 +145,7 @@ fn a_forecast_without_gusts_gives_an_estimate_that_says_so() {
         condition.wind_gust_km_h = None;
     }
     let mut seen = seen(as_of, 3.0);
-    seen.forecast = seen_forecast(calm);
+    seen.forecast = Some(seen_forecast(calm));
     let gust = outlook_at(EVENING_READING, &seen).comfort.wind_gust_km_h.unwrap();
     assert!(gust.our_estimate);
     assert!(gust.value > 12.0);

@@ -41,7 +41,7 @@ fn a_wet_minute_is_never_less_likely_than_rain() {
 fn radar_speaks_where_it_contradicts_the_forecast() {
     let as_of = at(LEAVE_BY);
     let mut wet_sky = seen(as_of, 3.0);
-    wet_sky.radar = radar(as_of - 4.minutes(), as_of, 3.0);
+    wet_sky.radar = Some(radar(as_of - 4.minutes(), as_of, 3.0));
     let outlook = outlook_at(LEAVE_BY, &wet_sky);
     assert!(gap(&outlook) < 0.3, "{}", gap(&outlook));
     assert!(gap(&outlook_at(LEAVE_BY, &seen(as_of, 90.0))) > 0.7, "a dry sky, a wet forecast");

@@ -147,22 +147,18 @@ pub(crate) fn forecast(reference_time: &str, percent: f64) -> Forecast {
     }
 }
 
-pub(crate) fn seen_forecast(forecast: Forecast) -> Option<SeenForecast> {
-    Some(SeenForecast { forecast, source: "an invented service".to_owned() })
+pub(crate) fn seen_forecast(forecast: Forecast) -> SeenForecast {
+    SeenForecast { forecast, source: "an invented service".to_owned() }
 }
 
 /// The services' list of warnings, looked at just then, with nothing on it.
-pub(crate) fn no_warnings(looked_at: Timestamp) -> Option<SeenWarnings> {
+pub(crate) fn no_warnings(looked_at: Timestamp) -> SeenWarnings {
     let board = WarningBoard::as_of(Vec::new(), looked_at).value;
-    Some(SeenWarnings { board, looked_at, source: "an invented service".to_owned() })
+    SeenWarnings { board, looked_at, source: "an invented service".to_owned() }
 }
 
 /// Six pictures up to `newest`, five minutes apart, of the same rain everywhere.
-pub(crate) fn radar(
-    newest: Timestamp,
-    issued: Timestamp,
-    rain_rate_mm_h: f32,
-) -> Option<SeenRadar> {
+pub(crate) fn radar(newest: Timestamp, issued: Timestamp, rain_rate_mm_h: f32) -> SeenRadar {
     let grid = Grid {
         projection: Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8").unwrap(),
         x_first: -99_000.0,
@@ -180,15 +176,15 @@ pub(crate) fn radar(
         })
         .collect();
     let nowcast = Nowcast::from_fields(fields, issued).unwrap().value;
-    Some(SeenRadar { nowcast, source: "an invented radar".to_owned() })
+    SeenRadar { nowcast, source: "an invented radar".to_owned() }
 }
 
 /// Everything seen, fresh: a forecast of `percent` each hour, no warnings, an empty sky on the radar.
 pub(crate) fn seen(as_of: Timestamp, percent: f64) -> Seen {
     Seen {
-        forecast: seen_forecast(forecast(&(as_of - 1.hour()).to_string(), percent)),
-        warnings: no_warnings(as_of),
-        radar: radar(as_of - 4.minutes(), as_of, 0.0),
+        forecast: Some(seen_forecast(forecast(&(as_of - 1.hour()).to_string(), percent))),
+        warnings: Some(no_warnings(as_of)),
+        radar: Some(radar(as_of - 4.minutes(), as_of, 0.0)),
     }
 }
 

@@ -1,5 +1,7 @@
 //! Integration tests; the modules mirror `src/`. Everything here is invented.
 
+#![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
+
 mod gate;
 mod letter;
 mod policy;

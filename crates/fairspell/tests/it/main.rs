@@ -1,6 +1,9 @@
 //! Integration tests of the command line, and of the repository itself.
 
+#![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
+
 mod demo;
 mod demo_folder;
 mod rain;
+mod schemas;
 mod tidy;

@@ -16,6 +16,13 @@ use crate::seen::SeenForecast;
 /// converting between wind averaging periods (2010; from memory). Always marked as our estimate.
 const GUST_FACTOR: f64 = 1.6;
 
+/// Air temperature up to which wind makes it feel colder, °C.
+///
+/// # Source
+///
+/// US National Weather Service and Environment Canada (2001): wind chill is defined up to 10 °C.
+const WIND_CHILL_UP_TO_C: f64 = 10.0;
+
 /// Air temperature from which humidity makes it feel hotter than it is, °C: 80 °F.
 ///
 /// # Source
@@ -25,13 +32,12 @@ const HEAT_INDEX_FROM_C: f64 = 26.7;
 
 /// Comfort over `hours`, from every period of the forecast that has a moment in common with them.
 ///
-/// A figure is `None` when *any* part of the hours has none: the unknown hour may be the hot one.
+/// Figures are the worst that is known: an hour that says nothing takes no known danger away. Where
+/// any hour says nothing, `temperature_is_complete` or `gusts_are_complete` is false.
 pub fn comfort(seen: &SeenForecast, hours: Span, place: &str) -> Comfort {
     let conditions: Vec<&Condition> =
         seen.forecast.conditions_during(hours.from, hours.to).collect();
-    if !covers(&conditions, hours) {
-        return Comfort::default();
-    }
+    let is_covered = covers(&conditions, hours);
     let sourced = |value: f64, our_estimate: bool| Sourced {
         value,
         hours,
@@ -40,38 +46,47 @@ pub fn comfort(seen: &SeenForecast, hours: Span, place: &str) -> Comfort {
         issued: seen.forecast.reference_time,
         our_estimate,
     };
-    let most = |of: &dyn Fn(&Condition) -> Option<f64>| extreme(&conditions, of, f64::max);
-    let least = |of: &dyn Fn(&Condition) -> Option<f64>| extreme(&conditions, of, f64::min);
+    let most = |of: &dyn Fn(&Condition) -> Option<f64>| known(&conditions, of).reduce(f64::max);
+    let least = |of: &dyn Fn(&Condition) -> Option<f64>| known(&conditions, of).reduce(f64::min);
+    let all_say = |of: &dyn Fn(&Condition) -> bool| is_covered && conditions.iter().all(|c| of(c));
 
-    let stated_gust = most(&|c| c.wind_gust_km_h);
-    let mean_wind = most(&|c| c.wind_speed_km_h);
-    let gust = match (stated_gust, mean_wind) {
-        (Some(gust), _) => Some(sourced(gust, false)),
-        (None, Some(wind)) => Some(sourced(wind * GUST_FACTOR, true)),
-        (None, None) => None,
-    };
+    let air = |c: &Condition| c.air_temperature_c;
+    let gust = most(&gust_km_h);
+    let is_stated = gust.is_some() && gust == most(&|c| c.wind_gust_km_h);
     Comfort {
-        air_temperature_max_c: most(&|c| c.air_temperature_c).map(|c| sourced(c, false)),
-        felt_max_c: most(&|c| {
-            let air = c.air_temperature_c?;
-            // Without humidity the heat index is not known, and warm air alone may be too kind.
-            let known = c.relative_humidity.is_some() || air < HEAT_INDEX_FROM_C;
-            known.then(|| felt_c(air, c.relative_humidity))
-        })
-        .map(|c| sourced(c, true)),
+        temperature_is_complete: all_say(&feels_like_something),
+        gusts_are_complete: all_say(&|c| gust_km_h(c).is_some()),
+        air_temperature_max_c: most(&air).map(|c| sourced(c, false)),
+        // Air without its humidity counts as it is: it never feels cooler than that.
+        felt_max_c: most(&|c| air(c).map(|air| felt_c(air, c.relative_humidity)))
+            .map(|c| sourced(c, true)),
         felt_min_c: least(&|c| {
-            let air = c.air_temperature_c?;
+            let air = air(c)?;
             Some(c.wind_speed_km_h.and_then(|wind| wind_chill_c(air, wind)).unwrap_or(air))
         })
         .map(|c| sourced(c, true)),
-        wind_speed_km_h: mean_wind.map(|wind| sourced(wind, false)),
-        wind_gust_km_h: gust,
+        wind_speed_km_h: most(&|c| c.wind_speed_km_h).map(|wind| sourced(wind, false)),
+        wind_gust_km_h: gust.map(|gust| sourced(gust, !is_stated)),
         cloud_area_fraction: most(&|c| c.cloud_area_fraction).map(|share| sourced(share, false)),
         thunder: thunder(&conditions).map(|thunder| {
             let Sourced { hours, place, source, issued, our_estimate, .. } = sourced(0.0, false);
             Sourced { value: thunder, hours, place, source, issued, our_estimate }
         }),
     }
+}
+
+/// The stated gust of a period, or our estimate from its mean wind.
+fn gust_km_h(condition: &Condition) -> Option<f64> {
+    condition.wind_gust_km_h.or(condition.wind_speed_km_h.map(|wind| wind * GUST_FACTOR))
+}
+
+/// Whether a period says enough to know how warm and how cold it feels: warm air needs its humidity,
+/// cold air its wind.
+fn feels_like_something(condition: &Condition) -> bool {
+    condition.air_temperature_c.is_some_and(|air| {
+        (air < HEAT_INDEX_FROM_C || condition.relative_humidity.is_some())
+            && (air > WIND_CHILL_UP_TO_C || condition.wind_speed_km_h.is_some())
+    })
 }
 
 /// Whether periods in order of time leave no moment of the hours out.
@@ -86,26 +101,32 @@ fn covers(conditions: &[&Condition], hours: Span) -> bool {
     known_until >= hours.to
 }
 
-/// The largest or smallest figure; `None` when one of the periods has none.
-fn extreme(
-    conditions: &[&Condition],
-    of: &dyn Fn(&Condition) -> Option<f64>,
-    pick: fn(f64, f64) -> f64,
-) -> Option<f64> {
-    let figures = conditions.iter().map(|condition| of(condition)).collect::<Option<Vec<f64>>>()?;
-    figures.into_iter().reduce(pick)
+/// The figures of the periods that have one.
+fn known<'a>(
+    conditions: &'a [&Condition],
+    of: &'a dyn Fn(&Condition) -> Option<f64>,
+) -> impl Iterator<Item = f64> + 'a {
+    conditions.iter().filter_map(move |condition| of(condition))
 }
 
-/// Whether the forecast speaks of thunder in any of the periods; `None` when none of them says.
+/// Whether the forecast speaks of thunder in any of the periods; `None` when none mentions it and
+/// some say nothing either way.
 fn thunder(conditions: &[&Condition]) -> Option<bool> {
-    let mentioned = |c: &&Condition| {
-        let likely = c.p_thunder.map(|stated| stated.p.get() >= THUNDER_FROM);
-        match (c.thunder, likely) {
-            (None, None) => None,
-            (words, chance) => Some(words.unwrap_or(false) || chance.unwrap_or(false)),
-        }
-    };
-    conditions.iter().filter_map(mentioned).reduce(|a, b| a || b)
+    let mentioned: Vec<Option<bool>> = conditions
+        .iter()
+        .map(|c| {
+            let likely = c.p_thunder.map(|stated| stated.p.get() >= THUNDER_FROM);
+            match (c.thunder, likely) {
+                (None, None) => None,
+                (words, chance) => Some(words.unwrap_or(false) || chance.unwrap_or(false)),
+            }
+        })
+        .collect();
+    if mentioned.contains(&Some(true)) {
+        return Some(true);
+    }
+    let all_say = !mentioned.is_empty() && mentioned.iter().all(Option::is_some);
+    all_say.then_some(false)
 }
 
 /// The stated chance of thunder from which the forecast counts as speaking of it (our choice).

@@ -55,11 +55,13 @@ pub fn hours(studio: &Studio, zone: &TimeZone, session: &Session) -> Result<Hour
     let (sunrise, sunset) = (day.sunrise.timestamp(), day.sunset.timestamp());
 
     let elevation_deg = studio.policy.last_usable_sun_elevation_deg;
-    let last_usable = match evening_end(date, zone, place, elevation_deg) {
-        Crossing::At(moment) if !in_the_morning(booked.from, sunrise, sunset) => Some(moment),
-        _ => None,
+    let in_the_morning = in_the_morning(booked.from, sunrise, sunset);
+    let (last_usable, light_ends) = match evening_end(date, zone, place, elevation_deg) {
+        Crossing::At(moment) if !in_the_morning => (Some(moment), moment.max(booked.from)),
+        Crossing::At(_) | Crossing::AlwaysAbove => (None, booked.to),
+        // The sun does not rise that high that day: there is no light to work by.
+        Crossing::AlwaysBelow => (Some(booked.from), booked.from),
     };
-    let light_ends = last_usable.unwrap_or(booked.to).max(booked.from);
     let arrival = minus_minutes(booked.from, studio.policy.arrive_before_min);
     let last_direct = spots
         .iter()
@@ -79,7 +81,11 @@ pub fn hours(studio: &Studio, zone: &TimeZone, session: &Session) -> Result<Hour
 }
 
 /// Whether a start lies in the first half of the daylight; then the evening's light is no bound.
-fn in_the_morning(start: Timestamp, sunrise: Option<Timestamp>, sunset: Option<Timestamp>) -> bool {
+pub(crate) fn in_the_morning(
+    start: Timestamp,
+    sunrise: Option<Timestamp>,
+    sunset: Option<Timestamp>,
+) -> bool {
     match (sunrise, sunset) {
         (Some(rise), Some(set)) => start.duration_since(rise) < set.duration_since(start),
         _ => false,

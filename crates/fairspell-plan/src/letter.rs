@@ -1,25 +1,33 @@
 //! The facts of the letter that a ruling asks for, in the studio's clock.
 
-use fairspell_almanac::sun_day;
+use fairspell_almanac::{SunDay, sun_day};
 use fairspell_studio::{
-    Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, Session, Step,
+    Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, Session, Step,
     Studio, StudioError,
     gate::quarter_after,
+    gates,
     letter::{ArtistFacts, Danger, letter_kind},
+    rule,
     ruling::whole_percent,
     spot::Cover,
 };
 use jiff::{SignedDuration, Timestamp, civil, tz::TimeZone};
 
+use crate::seen::Seen;
+
 /// How long a family has to answer, minutes, where the next gate does not come sooner.
 const REPLY_MIN: u32 = 100;
+
+/// A reserve evening so many days on or fewer is near.
+const NEAR_DAYS: i32 = 4;
 
 /// Start times are told in steps of five minutes.
 const START_STEP_S: i64 = 300;
 
-/// What the family is to be told now, or `None` while nothing is known.
+/// What the family is to be told now, or `None` when there is no letter to write.
 ///
 /// - `sessions`: all of the studio's, so that no evening is offered twice.
+/// - `seen`: what the outlook was made from; the evenings that are offered are looked at in it too.
 ///
 /// # Errors
 ///
@@ -31,22 +39,28 @@ pub fn letter_facts(
     gates: &[Gate],
     outlook: &Outlook,
     ruling: &Ruling,
+    seen: &Seen,
 ) -> Result<Option<LetterFacts>, StudioError> {
-    let Some(kind) = letter_kind(ruling, outlook) else { return Ok(None) };
+    let Some(kind) = letter_kind(ruling, outlook, gates) else { return Ok(None) };
     let zone = studio.zone()?;
     let clock = |moment: Timestamp| zone.to_datetime(moment);
     let start = session.booked(&zone)?.from;
-    let on_the_day = ruling.question == Question::DryGap;
-    let rain = if on_the_day { &outlook.p_wet_minute } else { &outlook.p_any_rain };
+    let rain = match ruling.question {
+        // Odds so far ahead would be read as a promise.
+        Question::TooEarly => &None,
+        Question::AnyRain => &outlook.p_any_rain,
+        Question::DryGap => &outlook.p_wet_minute,
+    };
     let percent_of = |chance: &fairspell_studio::Sourced<fairspell_chance::Chance>| {
         whole_percent(chance.value.centre)
     };
     let spots = crate::evening::spots(studio, session);
+    let place = spots.first().map_or(studio.home, |spot| spot.position);
     let roofed = spots
         .iter()
         .copied()
         .chain(&studio.spots)
-        .find(|spot| spot.cover == Cover::Roof)
+        .find(|spot| spot.cover == Cover::Roof && spot.is_near(place))
         .map(|spot| spot.name.clone());
     let name_of = |id: &str| studio.spot(id).map_or_else(|| id.to_owned(), |s| s.name.clone());
     let meeting = spots.first().map_or_else(|| studio.place.clone(), |spot| spot.name.clone());
@@ -56,6 +70,7 @@ pub fn letter_facts(
         sitter: session.sitter.clone(),
         guardian: session.guardian.clone(),
         owner: studio.owner.clone(),
+        question: ruling.question,
         as_of: clock(outlook.as_of),
         start: clock(start),
         end: clock(outlook.window.to),
@@ -73,11 +88,7 @@ pub fn letter_facts(
             _ => None,
         },
         spot_change: spot_change.map(|change| (name_of(&change.from), name_of(&change.to))),
-        reserves: studio
-            .reserve_evenings(session, sessions)
-            .into_iter()
-            .map(|date| start_on(date, studio, session, &zone))
-            .collect(),
+        reserves: reserves(studio, sessions, session, outlook.as_of, ruling, seen)?,
         reply_by: asks(kind).then(|| clock(reply_by(outlook.as_of, ruling.next_gate))),
         next_word: next_word(gates, outlook.as_of).map(|gate| (gate.kind, clock(gate.at))),
         artist: artist(studio, gates, outlook.as_of, &clock),
@@ -140,27 +151,87 @@ fn artist(
     })
 }
 
-/// The start on another date that gives the same light: as long before sunset as on the first date.
+/// Two evenings to move to: one near (1 to 4 days on) and one far (5 to 14), or the first that there
+/// are.
 ///
-/// Where either day has no sunset, the clock time stays.
+/// Bad weather lasts for days, so two neighbouring evenings are no real choice; the near one keeps
+/// hair and visiting relatives (common practice, no source). An evening on which the same forecast
+/// and warnings would say "advise moving" or "must move" is no choice either.
+fn reserves(
+    studio: &Studio,
+    sessions: &[Session],
+    session: &Session,
+    as_of: Timestamp,
+    ruling: &Ruling,
+    seen: &Seen,
+) -> Result<Vec<civil::DateTime>, StudioError> {
+    let zone = studio.zone()?;
+    let at_dawn = matches!(ruling.rule, Rule::TooHot { .. });
+    let mut offers: Vec<civil::DateTime> = Vec::new();
+    for date in studio.reserve_evenings(session, sessions) {
+        let start = start_on(date, studio, session, &zone, at_dawn);
+        let moved = Session { start, ..session.clone() };
+        let sky = crate::outlook(studio, &zone, &moved, as_of, seen)?;
+        let gates = gates(studio, &zone, &moved)?;
+        let band = rule(studio, &moved, &gates, &sky).band;
+        if !matches!(band, Band::AdviseMoving | Band::MustMove) && zone.to_datetime(as_of) < start {
+            offers.push(start);
+        }
+    }
+    let booked = session.start.date();
+    let days_on = |offer: &&civil::DateTime| (offer.date() - booked).get_days();
+    let near = offers.iter().find(|offer| days_on(offer) <= NEAR_DAYS);
+    let far = offers.iter().find(|offer| days_on(offer) > NEAR_DAYS);
+    let mut chosen: Vec<civil::DateTime> = near.into_iter().chain(far).copied().collect();
+    chosen.extend(
+        offers
+            .iter()
+            .filter(|offer| !chosen.contains(offer))
+            .copied()
+            .take(2 - chosen.len())
+            .collect::<Vec<_>>(),
+    );
+    chosen.sort_unstable();
+    Ok(chosen)
+}
+
+/// The start on another date that gives the same light: as long before sunset, or after sunrise for a
+/// morning session, as on the first date; from first light when the day would be too hot.
+///
+/// Where a day has no such event, the clock time stays.
 fn start_on(
     date: civil::Date,
     studio: &Studio,
     session: &Session,
     zone: &TimeZone,
+    at_dawn: bool,
 ) -> civil::DateTime {
     let place =
         crate::evening::spots(studio, session).first().map_or(studio.home, |spot| spot.position);
-    let sunset_on = |date| {
-        sun_day(date, zone, place).sunset.timestamp().map(|moment| zone.to_datetime(moment).time())
-    };
     let same_clock = date.to_datetime(session.start.time());
-    let (Some(then), Some(here)) = (sunset_on(date), sunset_on(session.start.date())) else {
-        return same_clock;
+    let (here, there) = (sun_day(session.start.date(), zone, place), sun_day(date, zone, place));
+    if at_dawn {
+        let dawn = there.civil_dawn.timestamp().map(|moment| zone.to_datetime(moment));
+        return dawn.map_or(same_clock, |dawn| on_a_step(dawn, START_STEP_S - 1));
+    }
+    let start = zone.to_timestamp(session.start).ok();
+    let (rise, set) = (here.sunrise.timestamp(), here.sunset.timestamp());
+    let morning = start.is_some_and(|start| crate::evening::in_the_morning(start, rise, set));
+    let event = |day: &SunDay| if morning { day.sunrise } else { day.sunset };
+    let time = |day: &SunDay| {
+        event(day).timestamp().map(|moment| seconds_of_day(zone.to_datetime(moment).time()))
     };
-    let later_s = seconds_of_day(then) - seconds_of_day(here);
-    let rounded_s = (later_s + START_STEP_S / 2).div_euclid(START_STEP_S) * START_STEP_S;
-    same_clock.checked_add(SignedDuration::from_secs(rounded_s)).unwrap_or(same_clock)
+    let (Some(then_s), Some(here_s)) = (time(&there), time(&here)) else { return same_clock };
+    let later = SignedDuration::from_secs(then_s - here_s);
+    on_a_step(same_clock.checked_add(later).unwrap_or(same_clock), START_STEP_S / 2)
+}
+
+/// The five-minute step at or before a time, after `forward_s` seconds have been added.
+fn on_a_step(time: civil::DateTime, forward_s: i64) -> civil::DateTime {
+    let second = seconds_of_day(time.time()) + forward_s;
+    let midnight = time.date().to_datetime(civil::Time::midnight());
+    let stepped = SignedDuration::from_secs(second.div_euclid(START_STEP_S) * START_STEP_S);
+    midnight.checked_add(stepped).unwrap_or(time)
 }
 
 fn seconds_of_day(time: civil::Time) -> i64 {

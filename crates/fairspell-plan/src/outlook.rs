@@ -12,7 +12,7 @@ use crate::{
     evening::{Hours, hours},
     rain::rain,
     seen::{Seen, SeenForecast, SeenRadar},
-    warnings::warnings,
+    warnings::{unplaced, warnings},
 };
 
 /// How far ahead radar has anything to say, minutes; before that it is not missed.
@@ -57,6 +57,11 @@ pub fn outlook(
         .as_ref()
         .map(|seen| warnings(studio, session, hours.evening, seen))
         .unwrap_or_default();
+    let unplaced_warnings = seen
+        .warnings
+        .as_ref()
+        .map(|seen| unplaced(studio, hours.evening, seen))
+        .unwrap_or_default();
     Ok(Outlook {
         session: session.id.clone(),
         as_of,
@@ -65,12 +70,14 @@ pub fn outlook(
         rain_threshold_mm: forecast.map(|seen| seen.forecast.service.threshold_mm()),
         p_any_rain: rain.p_any_rain,
         p_wet_minute: rain.p_wet_minute,
+        gap_min: policy.rescue_set_min,
         p_gap: rain.p_gap,
         character: rain.character,
         rain_amount_mm: rain.rain_amount_mm,
         largest_hour: rain.largest_hour,
         comfort,
         warnings,
+        unplaced_warnings,
         sources: vec![
             (SourceKind::Forecast, forecast_state),
             (SourceKind::Warnings, warnings_state),
@@ -154,8 +161,13 @@ fn radar_view(seen: &SeenRadar, hours: &Hours) -> RadarView {
     }
 }
 
+/// How far ahead of the moment a source may be dated before we stop trusting its clock, minutes.
+const CLOCK_ERROR_MIN: f64 = 15.0;
+
+/// Whether a source is too old, or dated so far ahead that its clock is wrong.
 fn is_older(issued: Timestamp, as_of: Timestamp, limit_min: u32) -> bool {
     minutes_until(as_of, issued) > f64::from(limit_min)
+        || minutes_until(issued, as_of) > CLOCK_ERROR_MIN
 }
 
 fn minutes_until(moment: Timestamp, as_of: Timestamp) -> f64 {

@@ -81,7 +81,9 @@ pub fn rain(
     let booked = left(hours.window);
     let until_last_light = left(hours.until_last_light);
     Rain {
-        p_any_rain: sky.by_forecast(booked, |seen| p_any_rain(seen, booked, as_of)),
+        p_any_rain: sky
+            .by_forecast(booked, |seen| p_any_rain(seen, booked, as_of))
+            .map(|rain| Sourced { our_estimate: !is_stated_as_it_is(forecast, booked), ..rain }),
         p_wet_minute: sky.p_wet_minute(until_last_light),
         p_gap: sky.p_gap(until_last_light, rescue_set_min),
         character: sky.by_forecast(hours.until_last_light, |_| character),
@@ -281,6 +283,17 @@ fn estimated(seen: &SeenForecast, hours: Span) -> bool {
     seen.forecast
         .rain_during(hours.from, hours.to)
         .any(|statement| statement.basis == forecast::Basis::OurEstimate)
+}
+
+/// Whether the forecast states one chance for just these hours; otherwise the figure is ours, made of
+/// its chances.
+fn is_stated_as_it_is(forecast: Option<&SeenForecast>, hours: Span) -> bool {
+    forecast.is_some_and(|seen| {
+        seen.forecast.rain_during(hours.from, hours.to).any(|statement| {
+            (statement.from, statement.to) == (hours.from, hours.to)
+                && statement.basis == forecast::Basis::Stated
+        })
+    })
 }
 
 fn minutes_since(origin: Timestamp, moment: Timestamp) -> f64 {

@@ -9,7 +9,7 @@ use fairspell_studio::{
 use fairspell_weather::{
     board::{Match, Whereabouts},
     event_policy::{self, EventPolicy},
-    warning::GeoCode,
+    warning::{GeoCode, WarnedArea},
 };
 
 use crate::{evening, seen::SeenWarnings};
@@ -68,6 +68,30 @@ pub fn warnings(
     }
     found.sort_by_key(|warning| std::cmp::Reverse(warning.tier));
     found
+}
+
+/// Events of messages in force in these hours whose area we cannot tell: they have no drawing, and
+/// their codes are of systems in which the studio has none.
+pub fn unplaced(studio: &Studio, evening: Span, seen: &SeenWarnings) -> Vec<String> {
+    let systems: Vec<&str> = studio
+        .warning_areas
+        .iter()
+        .filter_map(|area| area.split_once(':'))
+        .map(|(system, _)| system)
+        .collect();
+    let is_placed = |area: &WarnedArea| {
+        let known = |code: &GeoCode| {
+            systems.iter().any(|system| GeoCode::new(*system, "").system == code.system)
+        };
+        !area.shapes.is_empty() || area.geocodes.iter().any(known)
+    };
+    seen.board
+        .messages()
+        .iter()
+        .filter(|warning| warning.meets(evening.from, evening.to))
+        .filter(|warning| !warning.areas.iter().any(is_placed))
+        .map(|warning| warning.event.clone())
+        .collect()
 }
 
 fn warning_seen(found: &Match<'_>, reach: Reach, source: &str) -> Option<WarningSeen> {

@@ -5,7 +5,8 @@ use jiff::civil;
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Band, Outlook, Question, Rule, Ruling, Step, gate::GateKind, ruling::whole_percent,
+    Band, Gate, GateKind, Outlook, Question, Rule, Ruling, Span, Step,
+    ruling::{has_begun, whole_percent},
     session::Deadline,
 };
 
@@ -77,6 +78,8 @@ pub struct LetterFacts {
     pub guardian: String,
     /// The photographer, who signs.
     pub owner: String,
+    /// What was asked of the sky when it was written.
+    pub question: Question,
     /// When the letter is written.
     pub as_of: civil::DateTime,
     /// The start of the session.
@@ -113,32 +116,55 @@ pub struct LetterFacts {
     pub deadline: Option<Deadline>,
 }
 
-/// Which letter a ruling asks for; `None` while nothing is known: then nobody is told anything.
-pub fn letter_kind(ruling: &Ruling, outlook: &Outlook) -> Option<LetterKind> {
-    let kind = match ruling.band {
-        Band::Unknown => return None,
-        Band::MustMove => match &ruling.rule {
+/// Which letter a ruling asks for.
+///
+/// `None` while nothing is known, for then nobody is told anything; more than 48 hours ahead while
+/// there is nothing to watch, and before the first word is due; and once the session has begun. What
+/// must move is told at once, whenever.
+pub fn letter_kind(ruling: &Ruling, outlook: &Outlook, gates: &[Gate]) -> Option<LetterKind> {
+    if has_begun(gates, outlook.as_of) {
+        return None;
+    }
+    let early = ruling.question == Question::TooEarly;
+    let first_word_is_due =
+        gates.iter().any(|gate| gate.kind == GateKind::FirstWord && gate.at <= outlook.as_of);
+    match ruling.band {
+        Band::Unknown => None,
+        Band::MustMove => Some(match &ruling.rule {
             Rule::TooHot { .. } | Rule::TooCold { .. } => LetterKind::HeatOrCold,
-            _ if ruling.question == Question::TooEarly => LetterKind::MustMoveSystem,
+            rule if early && is_a_big_system(rule, outlook) => LetterKind::MustMoveSystem,
             _ => LetterKind::MustMoveStorm,
-        },
-        _ if ruling.question == Question::DryGap => return Some(on_the_day(ruling, outlook)),
-        Band::AdviseMoving => LetterKind::AdviseMoving,
-        Band::FamilysChoice => LetterKind::FamilysChoice,
-        _ if !ruling.spot_changes.is_empty() => LetterKind::OtherSpot,
-        Band::Watch => LetterKind::Watch,
-        Band::Settled => dry_letter(outlook),
-    };
-    Some(kind)
+        }),
+        Band::Watch if early && first_word_is_due => Some(LetterKind::Watch),
+        _ if early => None,
+        _ if ruling.question == Question::DryGap => Some(on_the_day(ruling, outlook)),
+        Band::AdviseMoving => Some(LetterKind::AdviseMoving),
+        Band::FamilysChoice => Some(LetterKind::FamilysChoice),
+        _ if !ruling.spot_changes.is_empty() => Some(LetterKind::OtherSpot),
+        Band::Watch => Some(LetterKind::Watch),
+        Band::Settled => Some(dry_letter(outlook)),
+    }
+}
+
+/// Whether days ahead it looks like a low that stays: a warning for more than a day or without end,
+/// or wind beyond the limit together with rain that is more likely than not.
+fn is_a_big_system(rule: &Rule, outlook: &Outlook) -> bool {
+    match rule {
+        Rule::StopWarning { warning } => {
+            warning.to.is_none_or(|to| Span { from: warning.from, to }.minutes() > 24.0 * 60.0)
+        }
+        _ => outlook.p_any_rain.as_ref().is_some_and(|rain| rain.value.centre.get() > 0.5),
+    }
 }
 
 fn on_the_day(ruling: &Ruling, outlook: &Outlook) -> LetterKind {
     let showers_about =
         outlook.p_wet_minute.as_ref().is_some_and(|wet| whole_percent(wet.value.centre) >= 50);
+    let thunder = outlook.comfort.thunder.as_ref().is_some_and(|thunder| thunder.value);
     match ruling.step {
         Some(Step::DontGo) => LetterKind::AdviseMoving,
         Some(Step::WaitUntil(_)) => LetterKind::Hold,
-        _ if showers_about => LetterKind::Hold,
+        _ if showers_about || thunder => LetterKind::Hold,
         _ if !ruling.spot_changes.is_empty() => LetterKind::OtherSpot,
         _ => dry_letter(outlook),
     }

@@ -140,8 +140,15 @@ impl SourceState {
 }
 
 /// Temperature and wind over the session's hours.
+///
+/// Each figure is the worst that is known. Where some of the hours say nothing, the worst may be
+/// worse still, and `temperature_is_complete` or `gusts_are_complete` is false.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Comfort {
+    /// Whether every hour says how warm and how cold it feels.
+    pub temperature_is_complete: bool,
+    /// Whether every hour has a gust, stated or estimated from its mean wind.
+    pub gusts_are_complete: bool,
     /// Highest air temperature, °C.
     pub air_temperature_max_c: Option<Sourced<f64>>,
     /// Highest of air temperature and heat index, °C: what heat is judged by.
@@ -227,7 +234,9 @@ pub struct Outlook {
     pub p_any_rain: Option<Sourced<Chance>>,
     /// Chance of a wet minute, at least 0.1 mm/h, between start and last usable light.
     pub p_wet_minute: Option<Sourced<Chance>>,
-    /// Chance of one dry gap of the rescue set's length between start and last usable light.
+    /// Length of the dry gap that is asked for, minutes: the policy's.
+    pub gap_min: u32,
+    /// Chance of one dry gap of that length between start and last usable light.
     pub p_gap: Option<Sourced<Chance>>,
     /// Showery or steady, where the forecast says so.
     pub character: Option<Sourced<Character>>,
@@ -239,6 +248,9 @@ pub struct Outlook {
     pub comfort: Comfort,
     /// Warnings over session and drive, the gravest first.
     pub warnings: Vec<WarningSeen>,
+    /// Events of warnings in these hours whose area we cannot tell: given by codes of a system in
+    /// which the studio has none.
+    pub unplaced_warnings: Vec<String>,
     /// The three sources.
     pub sources: Vec<(SourceKind, SourceState)>,
     /// The radar's view.

@@ -212,7 +212,12 @@ impl Policy {
             ("the cold limit", limits.cold_below_c, -40.0..=15.0),
             ("the gust limit", limits.gust_above_km_h, 5.0..=120.0),
             ("the sun's height at last light", self.last_usable_sun_elevation_deg, -18.0..=30.0),
-            ("the 25-minute set", f64::from(self.rescue_set_min), 5.0..=180.0),
+            (
+                "the length of the set that a session needs",
+                f64::from(self.rescue_set_min),
+                5.0..=180.0,
+            ),
+            ("the arrival before the start", f64::from(self.arrive_before_min), 0.0..=240.0),
         ] {
             if !range.contains(&value) {
                 return Err(PolicyError::OutOfRange { what, value: value.to_string() });

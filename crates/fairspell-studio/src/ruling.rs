@@ -22,6 +22,7 @@ use crate::{
     Band, Gate, GateKind, Outlook, Session, Studio, Tier,
     gate::{latest_leave, next_gate, quarter_after},
     outlook::{SourceKind, SourceState, Sourced, WarningSeen},
+    spot::Cover,
 };
 
 /// How long before she looks at a doubtful sky again, minutes, before the quarter hour is filled.
@@ -106,8 +107,10 @@ pub enum Rule {
     },
     /// Rain is likely, but so is a long enough gap.
     GapKeepsIt {
-        /// Chance of any rain, %.
-        any_rain_percent: u8,
+        /// The chance of the rain that is likely.
+        rain: Sourced<Chance>,
+        /// Which rain it speaks of.
+        of: RainEvent,
         /// The chance of the gap.
         chance: Sourced<Chance>,
         /// As it is shown and judged, %.
@@ -137,6 +140,16 @@ pub enum Rule {
     },
 }
 
+/// The two rains that are kept apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RainEvent {
+    /// At least the service's small amount in its period.
+    AnyRain,
+    /// At least 0.1 mm/h at some moment.
+    WetMinute,
+}
+
 /// A safety check that needs a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -145,7 +158,8 @@ pub enum Check {
     Temperature,
     /// Gusts.
     Gusts,
-    /// Official warnings: no service is read for this place.
+    /// Official warnings: no service is read for this place, or one gives its area by codes that the
+    /// studio has not.
     WarningsByHand,
     /// Radar: no service is read for this place.
     RadarByHand,
@@ -182,6 +196,8 @@ pub struct Ruling {
     pub question: Question,
     /// The rule that decided.
     pub rule: Rule,
+    /// What the gate's own figure said, where another rule made the band graver.
+    pub figure: Option<Rule>,
     /// The bands at the two ends of the figure's range, low then high, where they differ.
     pub ends_disagree: Option<(Band, Band)>,
     /// Spots whose limits are passed.
@@ -222,70 +238,96 @@ pub fn question_at(gates: &[Gate], as_of: Timestamp) -> Question {
 ///
 /// `gates` are the session's, as [`crate::gates`] gives them.
 pub fn rule(studio: &Studio, session: &Session, gates: &[Gate], outlook: &Outlook) -> Ruling {
-    let policy = &studio.policy;
     let question = question_at(gates, outlook.as_of);
-    let unchecked = unchecked(outlook, question);
     let mut ruling = Ruling {
         band: Band::Unknown,
         step: None,
         question,
         rule: Rule::NotKnown { missing: Vec::new() },
+        figure: None,
         ends_disagree: None,
         spot_changes: Vec::new(),
-        unchecked,
-        artist: artist_advice(studio, gates, outlook),
+        unchecked: unchecked(outlook, question),
+        artist: None,
         next_gate: next_gate(gates, outlook.as_of),
     };
+    judge_sky(&mut ruling, studio, session, gates, outlook);
+    ruling.artist = artist_advice(studio, gates, outlook, ruling.band);
+    if has_begun(gates, outlook.as_of) && ruling.band != Band::MustMove {
+        // She is there, and once begun we finish: there is nowhere to go or not to go.
+        ruling.step = None;
+    }
+    ruling
+}
 
+/// Whether the session has begun.
+pub fn has_begun(gates: &[Gate], as_of: Timestamp) -> bool {
+    gates.iter().any(|gate| gate.kind == GateKind::Arrival && gate.at < as_of)
+}
+
+/// Band, step and rule, in the order that this module's page gives.
+fn judge_sky(
+    ruling: &mut Ruling,
+    studio: &Studio,
+    session: &Session,
+    gates: &[Gate],
+    outlook: &Outlook,
+) {
+    let question = ruling.question;
     if let Some(danger) = danger(studio, outlook) {
         ruling.band = Band::MustMove;
         ruling.rule = danger;
         ruling.step = (question == Question::DryGap).then_some(Step::DontGo);
-        return ruling;
+        return;
     }
     let missing = missing(outlook, question);
     if !missing.is_empty() {
         ruling.rule = Rule::NotKnown { missing };
-        return ruling;
+        return;
     }
     match question {
-        Question::TooEarly => judge_early(&mut ruling, studio, outlook),
-        Question::AnyRain => judge_any_rain(&mut ruling, studio, gates, outlook),
-        Question::DryGap => judge_gap(&mut ruling, studio, session, outlook),
+        Question::TooEarly => judge_early(ruling, studio, outlook),
+        Question::AnyRain => judge_any_rain(ruling, studio, gates, outlook),
+        Question::DryGap => judge_gap(ruling, studio, session, outlook),
     }
     if ruling.band == Band::Unknown {
-        return ruling;
+        return;
     }
-    make_graver(&mut ruling, studio, session, outlook);
+    make_graver(ruling, studio, session, outlook);
     if question == Question::TooEarly {
         ruling.band = ruling.band.min(Band::Watch);
     }
-    debug_assert!(policy.check().is_ok(), "policies are checked when they are read");
-    ruling
 }
 
 /// Danger to people, whatever the rain: the gravest official warning first, then the owner's limits.
+///
+/// Judged on the worst that is known, even where other hours are not; in whole degrees and km/h, as
+/// they are shown.
 fn danger(studio: &Studio, outlook: &Outlook) -> Option<Rule> {
     let limits = &studio.policy.limits;
     let comfort = &outlook.comfort;
     if let Some(warning) = outlook.warnings.iter().find(|warning| warning.tier == Tier::Stop) {
         return Some(Rule::StopWarning { warning: warning.clone() });
     }
-    if let Some(felt) = comfort.felt_max_c.as_ref().filter(|f| f.value >= limits.heat_from_c) {
+    if let Some(felt) =
+        comfort.felt_max_c.as_ref().filter(|f| f.value.round() >= limits.heat_from_c)
+    {
         return Some(Rule::TooHot { felt: felt.clone(), limit_c: limits.heat_from_c });
     }
-    if let Some(felt) = comfort.felt_min_c.as_ref().filter(|f| f.value < limits.cold_below_c) {
+    if let Some(felt) =
+        comfort.felt_min_c.as_ref().filter(|f| f.value.round() < limits.cold_below_c)
+    {
         return Some(Rule::TooCold { felt: felt.clone(), limit_c: limits.cold_below_c });
     }
-    let gust = comfort.wind_gust_km_h.as_ref().filter(|g| g.value > limits.gust_above_km_h)?;
+    let gust =
+        comfort.wind_gust_km_h.as_ref().filter(|g| g.value.round() > limits.gust_above_km_h)?;
     Some(Rule::TooWindy { gust: gust.clone(), limit_km_h: limits.gust_above_km_h })
 }
 
 /// The sources that this question needs and that are not sound.
 fn missing(outlook: &Outlook, question: Question) -> Vec<SourceKind> {
     let needed: &[SourceKind] = match question {
-        Question::TooEarly => &[SourceKind::Forecast],
-        Question::AnyRain => &[SourceKind::Forecast, SourceKind::Warnings],
+        Question::TooEarly | Question::AnyRain => &[SourceKind::Forecast, SourceKind::Warnings],
         Question::DryGap => &[SourceKind::Forecast, SourceKind::Warnings, SourceKind::Radar],
     };
     let early_and_beyond = |kind: SourceKind| {
@@ -303,11 +345,12 @@ fn missing(outlook: &Outlook, question: Question) -> Vec<SourceKind> {
 fn unchecked(outlook: &Outlook, question: Question) -> Vec<Check> {
     let comfort = &outlook.comfort;
     let no_service = |kind| matches!(outlook.source(kind), SourceState::NoneHere);
-    let temperature = comfort.felt_max_c.is_none() || comfort.felt_min_c.is_none();
+    let warnings_by_hand =
+        no_service(SourceKind::Warnings) || !outlook.unplaced_warnings.is_empty();
     [
-        (Check::Temperature, temperature),
-        (Check::Gusts, comfort.wind_gust_km_h.is_none()),
-        (Check::WarningsByHand, no_service(SourceKind::Warnings)),
+        (Check::Temperature, !comfort.temperature_is_complete),
+        (Check::Gusts, !comfort.gusts_are_complete),
+        (Check::WarningsByHand, warnings_by_hand),
         (Check::RadarByHand, question == Question::DryGap && no_service(SourceKind::Radar)),
     ]
     .into_iter()
@@ -343,7 +386,8 @@ fn judge_any_rain(ruling: &mut Ruling, studio: &Studio, gates: &[Gate], outlook:
     if let (Band::AdviseMoving, true, Some(gap)) = (ruling.band, read_on_the_day, likely_gap) {
         ruling.band = Band::FamilysChoice;
         ruling.rule = Rule::GapKeepsIt {
-            any_rain_percent: whole_percent(chance.value.centre),
+            rain: chance.clone(),
+            of: RainEvent::AnyRain,
             chance: gap.clone(),
             percent: whole_percent(gap.value.centre),
             gap_min: policy.rescue_set_min,
@@ -379,14 +423,18 @@ fn judge_gap(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook: &
     let gap_min = policy.rescue_set_min;
     ruling.band = policy.gap.band_of_percent(percent);
     ruling.ends_disagree = ends(&chance.value, |percent| policy.gap.band_of_percent(percent));
-    let any_rain_percent = outlook.p_wet_minute.as_ref().map(|wet| whole_percent(wet.value.centre));
-    let rain_is_likely = any_rain_percent
-        .filter(|any_rain| *any_rain > policy.any_rain.advise_above_percent)
-        .filter(|_| percent >= policy.gap.go_from_percent);
-    ruling.rule = match rain_is_likely {
-        Some(any_rain_percent) => {
-            Rule::GapKeepsIt { any_rain_percent, chance: chance.clone(), percent, gap_min }
-        }
+    let likely_rain = outlook.p_wet_minute.as_ref().filter(|wet| {
+        whole_percent(wet.value.centre) > policy.any_rain.advise_above_percent
+            && percent >= policy.gap.go_from_percent
+    });
+    ruling.rule = match likely_rain {
+        Some(rain) => Rule::GapKeepsIt {
+            rain: rain.clone(),
+            of: RainEvent::WetMinute,
+            chance: chance.clone(),
+            percent,
+            gap_min,
+        },
         None => Rule::DryGap { chance: chance.clone(), percent, gap_min },
     };
     let last_usable = outlook.light.last_usable.unwrap_or(outlook.window.to);
@@ -401,51 +449,60 @@ fn judge_gap(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook: &
     });
 }
 
-/// What can only make a band graver: warnings, wind at the spots, checks that were not made.
+/// What can only make a band graver: warnings, wind at the spots, thunder, checks that were not made.
 fn make_graver(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook: &Outlook) {
-    if ruling.band == Band::Settled && !ruling.unchecked.is_empty() {
-        ruling.band = Band::Watch;
-        ruling.rule = Rule::NotChecked { unchecked: ruling.unchecked.clone() };
+    if !ruling.unchecked.is_empty() {
+        let unchecked = ruling.unchecked.clone();
+        raise(ruling, Band::Watch, Rule::NotChecked { unchecked });
+        let figure_is_missing =
+            ruling.unchecked.iter().any(|c| matches!(c, Check::Temperature | Check::Gusts));
+        if figure_is_missing && ruling.step == Some(Step::Go) {
+            ruling.step = Some(Step::WaitUntil(quarter_after(outlook.as_of, NEXT_LOOK_MIN)));
+        }
     }
-    let thunder = outlook.comfort.thunder.as_ref().filter(|thunder| thunder.value);
-    if let (Band::Settled, Some(thunder)) = (ruling.band, thunder) {
-        ruling.band = Band::Watch;
-        ruling.rule = Rule::ThunderMentioned { thunder: thunder.clone() };
+    if let Some(thunder) = outlook.comfort.thunder.as_ref().filter(|thunder| thunder.value) {
+        raise(ruling, Band::Watch, Rule::ThunderMentioned { thunder: thunder.clone() });
     }
     if let Some(gust) = &outlook.comfort.wind_gust_km_h {
         match spot_changes(studio, session, gust.value) {
             Some(changes) => ruling.spot_changes = changes,
-            None if ruling.band < Band::AdviseMoving => {
-                ruling.band = Band::AdviseMoving;
-                ruling.rule = Rule::NoSpotBearsWind { gust: gust.clone() };
-                ruling.step = ruling.step.map(|_| Step::DontGo);
-            }
-            None => {}
+            None => raise(ruling, Band::AdviseMoving, Rule::NoSpotBearsWind { gust: gust.clone() }),
         }
     }
-    let hold = outlook.warnings.iter().find(|warning| warning.tier == Tier::Hold);
-    if let Some(warning) = hold.filter(|_| ruling.band < Band::AdviseMoving) {
-        ruling.band = Band::AdviseMoving;
-        ruling.rule = Rule::HoldWarning { warning: warning.clone() };
+    if let Some(warning) = outlook.warnings.iter().find(|warning| warning.tier == Tier::Hold) {
+        raise(ruling, Band::AdviseMoving, Rule::HoldWarning { warning: warning.clone() });
+    }
+}
+
+/// Raises a band to at least `band`, and keeps what the figure alone had said.
+fn raise(ruling: &mut Ruling, band: Band, rule: Rule) {
+    if ruling.band >= band {
+        return;
+    }
+    ruling.band = band;
+    let overruled = std::mem::replace(&mut ruling.rule, rule);
+    ruling.figure.get_or_insert(overruled);
+    if band == Band::AdviseMoving {
         ruling.step = ruling.step.map(|_| Step::DontGo);
     }
 }
 
 /// Where the looks of spots beyond their wind limit go; `None` when nowhere bears it.
 ///
-/// The session's own spots are tried first, roofs before open sky, then the studio's others.
+/// Only spots near the one left out: the session's own first, roofs before open sky.
 fn spot_changes(studio: &Studio, session: &Session, gust_km_h: f64) -> Option<Vec<SpotChange>> {
     let planned = |id: &str| session.looks.iter().any(|look| look.spot == id);
-    let mut refuges: Vec<_> =
-        studio.spots.iter().filter(|spot| spot.bears_gust(gust_km_h)).collect();
-    refuges.sort_by_key(|spot| (!planned(&spot.id), spot.cover != crate::spot::Cover::Roof));
     let mut changes: Vec<SpotChange> = Vec::new();
     for look in &session.looks {
         let Some(spot) = studio.spot(&look.spot) else { continue };
         if spot.bears_gust(gust_km_h) || changes.iter().any(|change| change.from == spot.id) {
             continue;
         }
-        let to = refuges.first()?;
+        let to = studio
+            .spots
+            .iter()
+            .filter(|other| other.bears_gust(gust_km_h) && other.is_near(spot.position))
+            .min_by_key(|other| (!planned(&other.id), other.cover != Cover::Roof))?;
         changes.push(SpotChange {
             from: spot.id.clone(),
             to: to.id.clone(),
@@ -455,15 +512,21 @@ fn spot_changes(studio: &Studio, session: &Session, gust_km_h: f64) -> Option<Ve
     Some(changes)
 }
 
-fn artist_advice(studio: &Studio, gates: &[Gate], outlook: &Outlook) -> Option<ArtistAdvice> {
+fn artist_advice(
+    studio: &Studio,
+    gates: &[Gate],
+    outlook: &Outlook,
+    band: Band,
+) -> Option<ArtistAdvice> {
     let limit = gates.iter().find(|gate| gate.kind == GateKind::ArtistLimit)?;
     if limit.at < outlook.as_of {
         return None;
     }
     let bands = &studio.policy.any_rain;
     let steady = outlook.character.as_ref().is_none_or(|c| c.value == Character::Steady);
-    let move_before = outlook.p_any_rain.as_ref().is_some_and(|chance| {
+    let likely_steady_rain = outlook.p_any_rain.as_ref().is_some_and(|chance| {
         whole_percent(chance.value.centre) > bands.advise_above_percent && steady
     });
-    Some(ArtistAdvice { free_until: limit.at, move_before })
+    let danger = (Band::AdviseMoving..=Band::MustMove).contains(&band);
+    Some(ArtistAdvice { free_until: limit.at, move_before: danger || likely_steady_rain })
 }

@@ -66,7 +66,15 @@ pub struct Spot {
     pub shore: bool,
 }
 
+/// Within this distance a session can change its spot, km: ten minutes by car (common practice).
+const NEAR_KM: f64 = 10.0;
+
 impl Spot {
+    /// Whether the spot is near enough to a position to go there within a session.
+    pub fn is_near(&self, position: LatLon) -> bool {
+        self.position.distance_km(position) <= NEAR_KM
+    }
+
     /// The gust to expect at the spot, km/h, from the gust in a forecast.
     pub fn gust_km_h(&self, forecast_gust_km_h: f64) -> f64 {
         self.wind.gust_factor * forecast_gust_km_h

@@ -147,6 +147,17 @@ pub enum StudioError {
         /// All ids, with commas.
         known: String,
     },
+    /// A code by which warnings name the place is not written as `SYSTEM:VALUE`.
+    #[error("the warning area `{0}` is not written as SYSTEM:VALUE, such as UGC:FLC109")]
+    WarningArea(String),
+    /// A number that no studio can have.
+    #[error("{what} cannot be {value}")]
+    OutOfRange {
+        /// Which number.
+        what: String,
+        /// Its value as written.
+        value: String,
+    },
     /// The policy contradicts itself.
     #[error(transparent)]
     Policy(#[from] PolicyError),
@@ -154,6 +165,9 @@ pub enum StudioError {
     #[error(transparent)]
     Session(#[from] SessionError),
 }
+
+/// How far ahead another date is offered, days.
+const OFFERED_DAYS: i64 = 14;
 
 impl Studio {
     /// The clock on the studio's wall.
@@ -179,6 +193,10 @@ impl Studio {
     pub fn check(&self, sessions: &[Session]) -> Result<(), StudioError> {
         let zone = self.zone()?;
         self.policy.check()?;
+        self.check_numbers(sessions)?;
+        if let Some(area) = self.warning_areas.iter().find(|area| !area.contains(':')) {
+            return Err(StudioError::WarningArea(area.clone()));
+        }
         unique(self.spots.iter().map(|spot| &spot.id))?;
         unique(sessions.iter().map(|session| &session.id))?;
         for session in sessions {
@@ -200,12 +218,40 @@ impl Studio {
         Ok(())
     }
 
-    /// Reserve evenings free for moving a session: one near (1 to 4 days on) and one far (5 to 14).
+    /// Numbers that would put moments or winds out of all reason.
+    fn check_numbers(&self, sessions: &[Session]) -> Result<(), StudioError> {
+        let at_most = |what: String, value: f64, most: f64| {
+            if (0.0..=most).contains(&value) {
+                Ok(())
+            } else {
+                Err(StudioError::OutOfRange { what, value: value.to_string() })
+            }
+        };
+        if let Some(artist) = &self.artist {
+            let what = "the artist's free change, hours,".to_owned();
+            at_most(what, f64::from(artist.free_change_h), 1000.0)?;
+        }
+        for spot in &self.spots {
+            at_most(format!("the gust factor of {}", spot.id), spot.wind.gust_factor, 5.0)?;
+        }
+        for session in sessions {
+            for (what, minutes) in [
+                ("duration", session.duration_min),
+                ("drive", session.drive.minutes),
+                ("getting ready before the start", session.chair_before_start_min),
+            ] {
+                let what = format!("session {}: its {what}, minutes,", session.id);
+                at_most(what, f64::from(minutes), 24.0 * 60.0)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Reserve evenings of the next two weeks that are free for moving a session, in order.
     ///
-    /// Bad weather lasts for days, so two neighbouring evenings are no real choice; the near one
-    /// keeps hair and visiting relatives (common practice, no source). A blackout, an evening that
-    /// another session has is not offered. An evening after the session's deadline is: it may take
-    /// the second part of a session whose first part is made in time.
+    /// A blackout or an evening that another session has is not offered. An evening after the
+    /// session's deadline is: it may take the second part of a session whose first part is made in
+    /// time.
     pub fn reserve_evenings(&self, session: &Session, sessions: &[Session]) -> Vec<civil::Date> {
         let booked = session.start.date();
         let free = |date: &civil::Date| {
@@ -216,10 +262,10 @@ impl Studio {
                         && other.moved_from.as_deref() != Some(session.id.as_str())
                 })
         };
-        let first_in = |days: std::ops::RangeInclusive<i64>| {
-            days.filter_map(|days| booked.checked_add(days.days()).ok()).find(free)
-        };
-        first_in(1..=4).into_iter().chain(first_in(5..=14)).collect()
+        (1..=OFFERED_DAYS)
+            .filter_map(|days| booked.checked_add(days.days()).ok())
+            .filter(free)
+            .collect()
     }
 }
 

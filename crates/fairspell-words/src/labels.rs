@@ -1,12 +1,17 @@
 //! The words on pictures: on the evening, under the map of rain.
 
 use fairspell_chance::Chance;
-use fairspell_studio::{Outlook, Ruling, Sourced, Spot, outlook::RadarView, ruling::whole_percent};
+use fairspell_studio::{
+    Outlook, Rule, Ruling, Sourced, Spot,
+    outlook::RadarView,
+    ruling::{RainEvent, whole_percent},
+};
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
     clock::{as_of, clock, hours},
     names::{band_name, step_name},
+    numbers::{at_least, with_unit},
     sky::motion,
     text::one_line,
 };
@@ -66,27 +71,62 @@ pub fn evening_labels(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Eve
 
 /// Where we stand in one line, for lists and under an evening's heading.
 ///
-/// The band or the step, then the figures that it rests on with their hours and their age:
-/// "go: some rain 75 %, one 25-minute dry gap 91 %, 15:15 to 17:48, as of 14:26".
-///
-/// - `gap_min`: length of the dry gap that the studio asks for, minutes.
-pub fn standing_line(ruling: &Ruling, outlook: &Outlook, gap_min: u32, zone: &TimeZone) -> String {
+/// The band or the step, then what it rests on: a danger by name, or the figures with their amount,
+/// hours, place and age: "go: rain (0.1 mm/h) 76 %, one 25-minute dry gap 98 %, Thu 3 Sep, 15:15 to
+/// 17:48 at Heron Walk, as of 14:25".
+pub fn standing_line(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     let stands =
         ruling.step.map_or_else(|| band_name(ruling.band).to_owned(), |step| step_name(step, zone));
+    let because = match &ruling.rule {
+        Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
+            Some(format!("official warning, {}", one_line(&warning.event)))
+        }
+        Rule::TooHot { felt, .. } | Rule::TooCold { felt, .. } => {
+            Some(format!("it feels like {}", with_unit(felt.value, 0, "°C")))
+        }
+        Rule::TooWindy { gust, .. } | Rule::NoSpotBearsWind { gust } => {
+            Some(format!("gusts of {}", with_unit(gust.value, 0, "km/h")))
+        }
+        Rule::NotKnown { .. } => Some("something that the ruling needs is not known".to_owned()),
+        Rule::BeyondForecast => Some("the forecast does not reach these hours yet".to_owned()),
+        Rule::ThunderMentioned { .. } => Some("the forecast mentions thunder".to_owned()),
+        Rule::NotChecked { .. } => Some("not everything could be checked".to_owned()),
+        Rule::AnyRain { .. } | Rule::DryGap { .. } | Rule::GapKeepsIt { .. } => None,
+    };
+    format!("{stands}: {}", because.unwrap_or_else(|| figures(ruling, outlook, zone)))
+}
+
+fn figures(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     let percent = |chance: &Sourced<Chance>| whole_percent(chance.value.centre);
-    let (rain, gap) = match ruling.step {
-        Some(_) => (&outlook.p_wet_minute, &outlook.p_gap),
-        None => (&outlook.p_any_rain, &None),
+    let any_rain = |rain: &Sourced<Chance>| {
+        format!("any rain ({}) {} %", at_least(outlook.rain_threshold_mm), percent(rain))
     };
-    let mut figures: Vec<String> = Vec::new();
-    figures.extend(rain.as_ref().map(|rain| format!("some rain {} %", percent(rain))));
-    figures
-        .extend(gap.as_ref().map(|gap| format!("one {gap_min}-minute dry gap {} %", percent(gap))));
-    let Some(judged) = gap.as_ref().or(rain.as_ref()).filter(|_| !figures.is_empty()) else {
-        return stands;
+    let wet = |rain: &Sourced<Chance>| format!("rain (0.1 mm/h) {} %", percent(rain));
+    let dry = |gap: &Sourced<Chance>| {
+        format!("one {}-minute dry gap {} %", outlook.gap_min, percent(gap))
     };
-    let age = as_of(judged.issued, outlook.as_of, zone);
-    format!("{stands}: {}, {}, {age}", figures.join(", "), hours(judged.hours, zone))
+    let (said, judged): (Vec<String>, _) = match &ruling.rule {
+        Rule::AnyRain { chance, .. } => (vec![any_rain(chance)], chance),
+        Rule::GapKeepsIt { rain, of, chance, .. } => {
+            let rain = match of {
+                RainEvent::AnyRain => any_rain(rain),
+                RainEvent::WetMinute => wet(rain),
+            };
+            (vec![rain, dry(chance)], chance)
+        }
+        Rule::DryGap { chance, .. } => {
+            let rain = outlook.p_wet_minute.as_ref().map(wet);
+            (rain.into_iter().chain([dry(chance)]).collect(), chance)
+        }
+        _ => return String::new(),
+    };
+    format!(
+        "{}, {} at {}, {}",
+        said.join(", "),
+        hours(judged.hours, zone),
+        one_line(&judged.place),
+        as_of(judged.issued, outlook.as_of, zone)
+    )
 }
 
 /// The words around a map of rain.

@@ -45,7 +45,7 @@ pub struct Letter {
 /// # Examples
 ///
 /// ```
-/// use fairspell_studio::{LetterFacts, LetterKind};
+/// use fairspell_studio::{LetterFacts, LetterKind, Question};
 /// use fairspell_words::letter;
 /// use jiff::civil::date;
 ///
@@ -54,6 +54,7 @@ pub struct Letter {
 ///     sitter: "Amara".into(),
 ///     guardian: "Folake".into(),
 ///     owner: "Ines".into(),
+///     question: Question::AnyRain,
 ///     as_of: date(2026, 8, 17).at(18, 0, 0, 0),
 ///     start: date(2026, 8, 18).at(15, 20, 0, 0),
 ///     end: date(2026, 8, 18).at(17, 10, 0, 0),

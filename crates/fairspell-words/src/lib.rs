@@ -20,6 +20,7 @@
 //! - [`reasons`]: a ruling in plain English, for the photographer
 //! - [`sky`]: every figure of an outlook as a line
 //! - [`evening`]: the words of the evening figure
+//! - [`rain`]: what radar pictures tell of one place
 //! - [`labels`]: the words on pictures
 //! - [`terminal`]: what the command line says of itself
 //! - [`sources`]: how fresh or missing a source is
@@ -38,6 +39,7 @@ pub mod labels;
 pub mod letters;
 pub mod names;
 mod numbers;
+pub mod rain;
 pub mod reasons;
 pub mod sky;
 pub mod sources;
@@ -49,7 +51,8 @@ pub use evening::{EveningWords, evening_description};
 pub use labels::{EveningLabels, RainMapWords, evening_labels, rain_map_words, standing_line};
 pub use letters::{Letter, letter};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
+pub use rain::{RainTold, rain_lines};
 pub use reasons::where_we_stand;
 pub use sky::the_sky;
 pub use sources::source_state;
-pub use terminal::{INVENTED, NO_LETTER, demo_opening, drawn};
+pub use terminal::{INVENTED, NO_LETTER, NOTHING_TO_TELL, demo_opening, drawn};

@@ -4,7 +4,7 @@ use fairspell_chance::Chance;
 use fairspell_studio::{
     Outlook, Question, Rule, Ruling, Sourced, Spot, Step,
     outlook::SourceKind,
-    ruling::{ArtistAdvice, Check, SpotChange, whole_percent},
+    ruling::{ArtistAdvice, Check, RainEvent, SpotChange},
 };
 use jiff::tz::TimeZone;
 
@@ -41,6 +41,7 @@ pub fn where_we_stand(
     lines.extend(ruling.step.map(|step| step_line(step, zone)));
     lines.push(question(ruling.question).to_owned());
     lines.extend(rule(&ruling.rule, outlook, reader));
+    lines.extend(ruling.figure.iter().flat_map(|figure| rule(figure, outlook, reader)));
     if let Some((low, high)) = ruling.ends_disagree {
         let (low, high) = (band_name(low), band_name(high));
         lines.push(format!(
@@ -127,13 +128,13 @@ fn rule(rule: &Rule, outlook: &Outlook, reader: Reader<'_>) -> Vec<String> {
             chance(&gap.value),
             reader.provenance(gap)
         ),
-        Rule::GapKeepsIt { any_rain_percent, chance: gap, gap_min, .. } => {
+        Rule::GapKeepsIt { rain, of, chance: gap, gap_min, .. } => {
             let gap = format!(
                 "But a long enough gap is likely: {} for one dry gap of {gap_min} minutes; {}.",
                 chance(&gap.value),
                 reader.provenance(gap)
             );
-            return vec![likely_rain(*any_rain_percent, outlook, reader), gap];
+            return vec![likely_rain(rain, *of, outlook, reader), gap];
         }
         Rule::ThunderMentioned { thunder } => format!(
             "Rain alone would be settled, but the forecast mentions thunder; {}.",
@@ -151,16 +152,17 @@ fn rule(rule: &Rule, outlook: &Outlook, reader: Reader<'_>) -> Vec<String> {
 ///
 /// From the chair on the figure is that of a wet minute, before it that of rain in the forecast's
 /// sense; the two are different amounts and must not be mixed up.
-fn likely_rain(any_rain_percent: u8, outlook: &Outlook, reader: Reader<'_>) -> String {
-    let meant = |figure: &&Sourced<Chance>| whole_percent(figure.value.centre) == any_rain_percent;
-    let (figure, of) = if let Some(wet) = outlook.p_wet_minute.as_ref().filter(meant) {
-        (wet, "a wet minute (at least 0.1 mm/h)".to_owned())
-    } else if let Some(rain) = outlook.p_any_rain.as_ref().filter(meant) {
-        (rain, format!("any rain ({})", at_least(outlook.rain_threshold_mm)))
-    } else {
-        return "Some rain is likely.".to_owned();
+fn likely_rain(
+    rain: &Sourced<Chance>,
+    of: RainEvent,
+    outlook: &Outlook,
+    reader: Reader<'_>,
+) -> String {
+    let of = match of {
+        RainEvent::WetMinute => "a wet minute (at least 0.1 mm/h)".to_owned(),
+        RainEvent::AnyRain => format!("any rain ({})", at_least(outlook.rain_threshold_mm)),
     };
-    let (chance, provenance) = (chance(&figure.value), reader.provenance(figure));
+    let (chance, provenance) = (chance(&rain.value), reader.provenance(rain));
     format!("Some rain is likely: {chance} for {of}; {provenance}.")
 }
 
@@ -188,14 +190,17 @@ fn spot_change(change: &SpotChange, spots: &[Spot]) -> String {
 
 fn not_checked(check: Check) -> String {
     match check {
-        Check::Temperature => "Not checked: heat and cold, because no temperature is known for \
-                               these hours; look it up yourself."
+        Check::Temperature => "Not checked: heat and cold, because for some or all of these hours \
+                               too little is known; look it up yourself."
             .to_owned(),
-        Check::Gusts => "Not checked: gusts, because none are known for these hours; look them up \
-                         yourself."
-            .to_owned(),
+        Check::Gusts => {
+            "Not checked: gusts, because for some or all of these hours none are known; \
+                         look them up yourself."
+                .to_owned()
+        }
         Check::WarningsByHand => format!(
-            "Not checked: official warnings, because none are read for this place; {}.",
+            "Not checked: official warnings, because none are read for this place, or one cannot be \
+             placed; {}.",
             by_hand(SourceKind::Warnings)
         ),
         Check::RadarByHand => format!(

@@ -5,7 +5,7 @@ use fairspell_studio::{
     Outlook, Spot, Tier,
     outlook::{LightBounds, LikelyGap, RadarView, Reach, SourceKind, SourceState, WarningSeen},
 };
-use jiff::tz::TimeZone;
+use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
     cautions::{ADVICE_ONLY, Hazard, caution, hazards},
@@ -72,7 +72,8 @@ fn rain(figures: &mut Figures<'_>, outlook: &Outlook) {
         outlook.p_wet_minute.as_ref(),
         chance,
     );
-    figures.add("Chance of one dry gap long enough for a set", outlook.p_gap.as_ref(), chance);
+    let gap = format!("Chance of one dry gap of {} minutes", outlook.gap_min);
+    figures.add(&gap, outlook.p_gap.as_ref(), chance);
 }
 
 fn unknown_minutes(outlook: &Outlook, reader: Reader<'_>) -> Option<String> {
@@ -160,6 +161,13 @@ fn comfort(figures: &mut Figures<'_>, outlook: &Outlook) {
 }
 
 fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
+    lines.extend(outlook.unplaced_warnings.iter().map(|event| {
+        format!(
+            "Official warning somewhere: {}. Whether it is for here is not known; {}.",
+            one_line(event),
+            by_hand(SourceKind::Warnings)
+        )
+    }));
     lines.extend(outlook.warnings.iter().map(|seen| format!("{}.", warning(seen, reader))));
     let mut dangers: Vec<Hazard> = outlook
         .warnings
@@ -177,7 +185,7 @@ fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
             .map(str::to_owned)
             .collect::<Vec<_>>(),
     );
-    if !outlook.warnings.is_empty() {
+    if !outlook.warnings.is_empty() || !outlook.unplaced_warnings.is_empty() {
         return;
     }
     lines.push(match outlook.source(SourceKind::Warnings) {
@@ -219,20 +227,22 @@ fn light(outlook: &Outlook, spots: &[Spot], reader: Reader<'_>) -> String {
     let zone = reader.zone;
     let LightBounds { sunset, sunrise, last_direct, last_usable } = &outlook.light;
     let mut said: Vec<String> = Vec::new();
-    let in_the_morning =
-        sunrise.filter(|at| (outlook.evening.from..=outlook.evening.to).contains(at));
-    said.extend(in_the_morning.map(|at| format!("sunrise {}", clock(at, zone))));
-    said.extend(last_direct.iter().map(|(id, gone)| {
+    let shown = |at: &Timestamp| (outlook.evening.from..=outlook.evening.to).contains(at);
+    let sunrise = sunrise.filter(shown);
+    said.extend(sunrise.map(|at| format!("sunrise {}", clock(at, zone))));
+    said.extend(last_direct.iter().filter(|(_, gone)| shown(gone)).map(|(id, gone)| {
         format!("the sun leaves {} {}", spot_name(spots, id), clock(*gone, zone))
     }));
-    said.push(sunset.map_or_else(
-        || "no sunset that day".to_owned(),
-        |at| format!("sunset {}", clock(at, zone)),
-    ));
-    said.push(last_usable.map_or_else(
-        || "last usable light not known".to_owned(),
-        |at| format!("last usable light {}", clock(at, zone)),
-    ));
+    if sunrise.is_none() {
+        said.push(sunset.map_or_else(
+            || "no sunset that day".to_owned(),
+            |at| format!("sunset {}", clock(at, zone)),
+        ));
+        said.push(last_usable.map_or_else(
+            || "last usable light not known".to_owned(),
+            |at| format!("last usable light {}", clock(at, zone)),
+        ));
+    }
     format!("Light: {}.", said.join("; "))
 }
 

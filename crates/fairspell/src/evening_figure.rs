@@ -25,18 +25,13 @@ const MAP_CELLS: usize = 150;
 pub(crate) fn evening_figure(folder: &Folder, standing: &Standing<'_>) -> Evening {
     let outlook = &standing.outlook;
     let evening = outlook.evening;
-    let place = place(folder, standing);
-    let words = evening_description(outlook, &folder.studio.place, &folder.zone);
+    let (place, name) = place(folder, standing);
+    let words = evening_description(outlook, &name, &folder.zone);
     let labels = evening_labels(outlook, &folder.studio.spots, &folder.zone);
     let at_min = |moment: Timestamp| minutes_between(evening.from, moment);
     Evening {
         heading: words.heading,
-        summary: standing_line(
-            &standing.ruling,
-            outlook,
-            folder.studio.policy.rescue_set_min,
-            &folder.zone,
-        ),
+        summary: standing_line(&standing.ruling, outlook, &folder.zone),
         description: words.title,
         span_min: evening.minutes(),
         ticks: ticks(folder, evening),
@@ -84,11 +79,12 @@ pub(crate) fn evening_figure(folder: &Folder, standing: &Standing<'_>) -> Evenin
     }
 }
 
-/// Where the session is: its first look's spot.
-fn place(folder: &Folder, standing: &Standing<'_>) -> LatLon {
-    fairspell_plan::evening::spots(&folder.studio, standing.session)
-        .first()
-        .map_or(folder.studio.home, |spot| spot.position)
+/// Where the session is, and what people call it: its first look's spot.
+fn place(folder: &Folder, standing: &Standing<'_>) -> (LatLon, String) {
+    fairspell_plan::evening::spots(&folder.studio, standing.session).first().map_or_else(
+        || (folder.studio.home, folder.studio.place.clone()),
+        |spot| (spot.position, spot.name.clone()),
+    )
 }
 
 fn ticks(folder: &Folder, evening: Span) -> Vec<Tick> {
@@ -164,14 +160,8 @@ pub(crate) fn rain_map(folder: &Folder, standing: &Standing<'_>) -> Option<RainM
     let radar = standing.outlook.radar.as_ref()?;
     let seen = standing.seen.radar.as_ref()?;
     let field = seen.nowcast.newest();
-    let place = place(folder, standing);
-    let words = rain_map_words(
-        radar,
-        &seen.source,
-        &folder.studio.place,
-        standing.outlook.as_of,
-        &folder.zone,
-    );
+    let (place, name) = place(folder, standing);
+    let words = rain_map_words(radar, &seen.source, &name, standing.outlook.as_of, &folder.zone);
     let centre = (MAP_CELLS as f64 - 1.0) / 2.0;
     let rain_rate_mm_h = (0..MAP_CELLS * MAP_CELLS)
         .map(|cell| {
@@ -195,7 +185,7 @@ pub(crate) fn rain_map(folder: &Folder, standing: &Standing<'_>) -> Option<RainM
             .iter()
             .map(|line| line.iter().map(|point| place.offset_km(*point)).collect())
             .collect(),
-        places: vec![MapPlace { east_km: 0.0, north_km: 0.0, label: folder.studio.place.clone() }],
+        places: vec![MapPlace { east_km: 0.0, north_km: 0.0, label: name }],
         rings_km: vec![30.0, 60.0],
         motion: radar.motion_km_h.map(|(east_km_h, north_km_h)| RainMotion {
             east_km_h,

@@ -74,7 +74,8 @@ pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
     }
     match &written {
         Some((_, letter)) => print_letter(letter),
-        None => say(fairspell_words::NO_LETTER),
+        None if standing.ruling.band == Band::Unknown => say(fairspell_words::NO_LETTER),
+        None => say(fairspell_words::NOTHING_TO_TELL),
     }
     for remark in &standing.remarks {
         say(&format!("note: {remark}"));
@@ -82,7 +83,7 @@ pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The letter that a standing asks for, with its facts; `None` while nothing is known.
+/// The letter that a standing asks for, with its facts; `None` when there is none to write.
 pub(crate) fn write(
     folder: &Folder,
     standing: &Standing<'_>,
@@ -94,6 +95,7 @@ pub(crate) fn write(
         &standing.gates,
         &standing.outlook,
         &standing.ruling,
+        &standing.seen,
     )?;
     Ok(facts.map(|facts| {
         let letter = letter(&facts);

@@ -6,6 +6,8 @@ use anyhow::{Context, Result, bail};
 use clap::Args;
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
+use fairspell_studio::Span;
+use fairspell_words::{RainTold, rain_lines};
 use jiff::{Timestamp, Unit};
 use serde::{Deserialize, Serialize};
 
@@ -145,7 +147,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
         } else if arguments.json {
             json::print(&report)?;
         } else {
-            print_lines(&report, arguments.gap);
+            print_lines(report, arguments.gap);
         }
     }
     Ok(if nowcast.is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
@@ -262,35 +264,25 @@ fn not_seen(error: NowcastError, place: LatLon) -> String {
     format!("{place}: {error}")
 }
 
-fn print_lines(report: &RainReport, gap_min: f64) {
-    let percent = |p: Option<f64>| {
-        p.map_or_else(|| "not known".to_owned(), |p| format!("{:.0} %", p * 100.0))
+fn print_lines(report: RainReport, gap_min: f64) {
+    let told = RainTold {
+        place: report.at.to_string(),
+        issued: report.issued,
+        frames_used: report.frames_used,
+        frame_age_min: report.frame_age_min,
+        wet_share: report.wet_share,
+        busy_radius_km: BUSY_RADIUS_KM,
+        gap_min,
+        windows: report
+            .windows
+            .iter()
+            .map(|window| (Span { from: window.from, to: window.to }, window.p_rain, window.p_gap))
+            .collect(),
+        onset: report.onset.map(|onset| [onset.p10, onset.p50, onset.p90]),
+        minutes: report.minutes.iter().map(|minute| (minute.time, minute.p_rain)).collect(),
+        remarks: report.remarks,
     };
-    say(&format!("Rain at {} as of {}", report.at, report.issued));
-    let age = report
-        .frame_age_min
-        .map_or_else(|| "no picture".to_owned(), |age| format!("newest {age:.0} min old"));
-    say(&format!("  {} radar pictures, {age}", report.frames_used));
-    say(&format!(
-        "  wet within {BUSY_RADIUS_KM:.0} km (at least 0.1 mm/h): {}",
-        percent(report.wet_share)
-    ));
-    for window in &report.windows {
-        say(&format!("  {} to {}", window.from, window.to));
-        say(&format!(
-            "    any rain (at least 0.1 mm/h at some moment): {}",
-            percent(window.p_rain)
-        ));
-        say(&format!("    {gap_min:.0} dry minutes on end: {}", percent(window.p_gap)));
-    }
-    if let Some(onset) = &report.onset {
-        say(&format!("  rain begins about {} ({} to {})", onset.p50, onset.p10, onset.p90));
-    }
-    say("  chance of rain at the place, at that moment:");
-    for minute in report.minutes.iter().step_by(15) {
-        say(&format!("    {}  {}", minute.time, percent(minute.p_rain)));
-    }
-    for remark in &report.remarks {
-        say(&format!("  note: {remark}"));
+    for line in rain_lines(&told) {
+        say(&line);
     }
 }

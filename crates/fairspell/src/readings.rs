@@ -2,10 +2,11 @@
 //!
 //! What counts is when a file was fetched, not what it is about: `received.csv` says so, a line for
 //! each time it was fetched. A file that is not in the list counts from its own time of change. What
-//! was fetched later than the moment asked about is never opened.
+//! was fetched later than the moment asked about is never opened. A line with `warnings/` for a file
+//! says that the service was looked at and had nothing new.
 
 use std::{
-    collections::BTreeMap,
+    collections::{BTreeMap, HashSet},
     fs,
     path::{Path, PathBuf},
 };
@@ -23,9 +24,18 @@ use crate::frames;
 /// How far back radar pictures are looked for, minutes. A nowcast looks at less.
 const RADAR_HISTORY_MIN: i64 = 75;
 
+/// Lists of alerts from one source fetched within this time belong together, minutes.
+const LISTS_TOGETHER_MIN: i64 = 10;
+
+/// How far a service's clock may run ahead of ours, minutes.
+const CLOCK_ERROR_MIN: i64 = 15;
+
 /// How many forecasts are tried, newest first, before giving up: one that is damaged, or for another
 /// town, is passed over.
 const FORECASTS_TRIED: usize = 12;
+
+/// A forecast for a point nearer than this is one for the place: half a grid square or two, km.
+const SAME_PLACE_KM: f64 = 6.0;
 
 /// A forecast for a place farther away than this says nothing of the session, km.
 const FORECAST_REACH_KM: f64 = 50.0;
@@ -63,7 +73,7 @@ pub(crate) fn seen_by(readings: &Path, as_of: Timestamp, place: LatLon) -> Resul
         received.iter().filter(|one| one.file.starts_with(readings.join(kind))).collect()
     };
     let seen = Seen {
-        forecast: newest_forecast(&of("forecasts"), place, &mut remarks),
+        forecast: nearest_forecast(&of("forecasts"), place, &mut remarks),
         warnings: warnings(&of("warnings"), as_of, &mut remarks),
         radar: radar(&of("radar"), as_of, place, &mut remarks),
     };
@@ -74,7 +84,7 @@ pub(crate) fn seen_by(readings: &Path, as_of: Timestamp, place: LatLon) -> Resul
 fn received(readings: &Path, as_of: Timestamp, remarks: &mut Vec<String>) -> Result<Vec<Received>> {
     let list = readings.join("received.csv");
     let mut received = Vec::new();
-    let mut listed = std::collections::HashSet::new();
+    let mut listed = HashSet::new();
     if list.exists() {
         let mut lines =
             csv::Reader::from_path(&list).with_context(|| format!("read {}", list.display()))?;
@@ -135,26 +145,39 @@ fn changed_at(file: &Path) -> Result<Timestamp> {
     Timestamp::try_from(changed).with_context(|| format!("time of change of {}", file.display()))
 }
 
-fn newest_forecast(
+/// Of the newest forecasts the one whose place is nearest; of several for that place the newest.
+fn nearest_forecast(
     received: &[&Received],
     place: LatLon,
     remarks: &mut Vec<String>,
 ) -> Option<SeenForecast> {
+    let mut nearest: Option<(f64, SeenForecast)> = None;
     for one in received.iter().rev().take(FORECASTS_TRIED) {
-        match read(&one.file).and_then(|bytes| Ok(read_forecast(&bytes)?)) {
-            Ok(reading) if reading.value.place.distance_km(place) > FORECAST_REACH_KM => {}
-            Ok(reading) => {
-                note(remarks, &one.file, &reading.remarks);
-                let source = source_of(&one.source, || service_name(&reading.value));
-                return Some(SeenForecast { forecast: reading.value, source });
+        let reading = match read(&one.file).and_then(|bytes| Ok(read_forecast(&bytes)?)) {
+            Ok(reading) => reading,
+            Err(error) => {
+                remarks.push(format!("{}: {error:#}", name(&one.file)));
+                continue;
             }
-            Err(error) => remarks.push(format!("{}: {error:#}", name(&one.file))),
+        };
+        let away_km = reading.value.place.distance_km(place);
+        let is_nearer = nearest.as_ref().is_none_or(|(known_km, _)| away_km < known_km - 1.0);
+        if away_km <= FORECAST_REACH_KM && is_nearer {
+            note(remarks, &one.file, &reading.remarks);
+            let source = source_of(&one.source, || service_name(&reading.value));
+            nearest = Some((away_km, SeenForecast { forecast: reading.value, source }));
         }
     }
-    if !received.is_empty() {
-        remarks.push(format!("no forecast for within {FORECAST_REACH_KM} km of {place}"));
+    match &nearest {
+        Some((away_km, _)) if *away_km > SAME_PLACE_KM => {
+            remarks.push(format!("the forecast is for a point {away_km:.0} km from {place}"));
+        }
+        None if !received.is_empty() => {
+            remarks.push(format!("no forecast for within {FORECAST_REACH_KM} km of {place}"));
+        }
+        _ => {}
     }
-    None
+    nearest.map(|(_, forecast)| forecast)
 }
 
 fn service_name(forecast: &Forecast) -> String {
@@ -166,58 +189,59 @@ fn service_name(forecast: &Forecast) -> String {
     .to_owned()
 }
 
-/// Messages in force. A list of active alerts replaces the one fetched before it from the same
-/// source: what it no longer names is over. Single messages stay until replaced or lapsed.
+/// Messages in force.
+///
+/// A list of active alerts replaces those that the same source sent before it: what it no longer names
+/// is over. Lists that were fetched together (for the spot, for the road) all count. Single messages
+/// stay until replaced or lapsed. A message that cannot be read may be the one that matters: then
+/// nothing is known of warnings.
 fn warnings(
     received: &[&Received],
     as_of: Timestamp,
     remarks: &mut Vec<String>,
 ) -> Option<SeenWarnings> {
-    let looked_at = received.last()?.fetched_at;
-    let mut lists: BTreeMap<&str, Vec<Warning>> = BTreeMap::new();
-    let mut messages = Vec::new();
-    let mut source = String::new();
-    let mut newest_first: Vec<&&Received> = received.iter().rev().collect();
-    newest_first.dedup_by(|a, b| a.file == b.file);
-    let mut read_files = std::collections::HashSet::new();
-    for one in newest_first {
+    let mut last_look: BTreeMap<&str, Timestamp> = BTreeMap::new();
+    for one in received {
+        last_look.insert(&one.source, one.fetched_at);
+    }
+    // The source that was looked at longest ago: what it may have said since is not known.
+    let looked_at = last_look.values().min().copied()?;
+    let mut messages: Vec<Warning> = Vec::new();
+    let mut newest_list: BTreeMap<&str, Timestamp> = BTreeMap::new();
+    let mut read_files = HashSet::new();
+    for one in received.iter().rev().filter(|one| one.file.is_file() || !one.file.exists()) {
         if !read_files.insert(&one.file) {
             continue;
         }
-        let bytes = match read(&one.file) {
-            Ok(bytes) => bytes,
-            Err(error) => {
-                remarks.push(format!("{}: {error:#}", name(&one.file)));
-                return None;
+        let reading = read(&one.file).and_then(|bytes| {
+            let is_list = bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{');
+            if is_list {
+                let newest = *newest_list.entry(&one.source).or_insert(one.fetched_at);
+                if one.fetched_at < newest - LISTS_TOGETHER_MIN.minutes() {
+                    return Ok(None);
+                }
             }
-        };
-        let is_list = bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{');
-        if is_list && lists.contains_key(one.source.as_str()) {
-            continue;
-        }
-        match read_warnings(&bytes) {
-            Ok(reading) => {
+            Ok(Some(read_warnings(&bytes)?))
+        });
+        match reading {
+            Ok(None) => {}
+            Ok(Some(reading)) => {
                 note(remarks, &one.file, &reading.remarks);
-                if source.is_empty() {
-                    source.clone_from(&one.source);
-                }
-                if is_list {
-                    lists.insert(&one.source, reading.value);
-                } else {
-                    messages.extend(reading.value);
-                }
+                messages.extend(reading.value);
             }
             Err(error) => {
-                // A message that cannot be read may be the one that matters: not known, not none.
                 remarks.push(format!("{}: {error:#}", name(&one.file)));
                 return None;
             }
         }
     }
-    messages.extend(lists.into_values().flatten());
-    let board = WarningBoard::as_of(messages, as_of);
+    // A clock that runs a little ahead of ours does not take a fetched message away.
+    let ahead = as_of + CLOCK_ERROR_MIN.minutes();
+    let sent = messages.iter().map(|message| message.sent).filter(|sent| *sent <= ahead).max();
+    let board = WarningBoard::as_of(messages, sent.map_or(as_of, |sent| sent.max(as_of)));
     remarks.extend(board.remarks.iter().map(ToString::to_string));
-    let source = source_of(&source, || "official warnings".to_owned());
+    let sources: Vec<&str> = last_look.keys().copied().filter(|s| !s.is_empty()).collect();
+    let source = source_of(&sources.join(" + "), || "official warnings".to_owned());
     Some(SeenWarnings { board: board.value, looked_at, source })
 }
 

@@ -71,3 +71,17 @@ fn a_spot_of_several_looks_is_named_once() {
     let ids: Vec<_> = spots(&studio, &twice).iter().map(|spot| spot.id.as_str()).collect();
     assert_eq!(ids, ["heron-walk", "lantern-steps"]);
 }
+
+#[test]
+fn where_the_sun_does_not_rise_that_high_there_is_no_light_and_not_light_without_end() {
+    // Longyearbyen at 78 N in December: the sun stays more than 10 degrees below the horizon.
+    let mut north = studio();
+    north.time_zone = "Arctic/Longyearbyen".to_owned();
+    for spot in &mut north.spots {
+        spot.position = fairspell_ground::LatLon::new(78.22, 15.65).unwrap();
+    }
+    let mut noon = session();
+    noon.start = date(2026, 12, 21).at(12, 0, 0, 0);
+    let hours = hours(&north, &north.zone().unwrap(), &noon).unwrap();
+    assert_eq!(hours.until_last_light.from, hours.until_last_light.to);
+}

@@ -117,7 +117,9 @@ fn an_hour_without_temperature_leaves_the_heat_unchecked() {
     }
     let mut seen = seen(as_of, 3.0);
     seen.forecast = Some(seen_forecast(holed));
-    assert_eq!(outlook_at(EVENING_READING, &seen).comfort.felt_max_c, None);
+    let comfort = outlook_at(EVENING_READING, &seen).comfort;
+    assert!(!comfort.temperature_is_complete);
+    assert!(comfort.felt_max_c.is_some(), "what is known is still told");
     assert_eq!(band(EVENING_READING, &seen), Band::Watch);
 }
 
@@ -183,4 +185,29 @@ fn every_figure_says_its_hours_place_and_source() {
     assert_eq!(rain.source, "an invented service");
     assert_eq!(rain.issued, at("2026-09-02T07:00:00Z"));
     assert_eq!(outlook.rain_threshold_mm, Some(0.1));
+}
+
+#[test]
+fn one_hour_without_gusts_does_not_hide_the_storm_in_the_others() {
+    let as_of = at(EVENING_READING);
+    let mut storm = forecast("2026-09-02T07:00:00Z", 3.0);
+    for condition in &mut storm.conditions {
+        let is_silent = condition.from == at("2026-09-03T06:00:00Z");
+        condition.wind_gust_km_h = (!is_silent).then_some(108.0);
+    }
+    let mut seen = seen(as_of, 3.0);
+    seen.forecast = Some(seen_forecast(storm));
+    assert_eq!(band(EVENING_READING, &seen), Band::MustMove);
+}
+
+#[test]
+fn a_source_dated_far_ahead_of_the_moment_is_not_trusted() {
+    let as_of = at(EVENING_READING);
+    for (minutes, trusted) in [(15, true), (16, false)] {
+        let mut seen = seen(as_of, 3.0);
+        seen.warnings = Some(no_warnings(as_of + minutes.minutes()));
+        let outlook = outlook_at(EVENING_READING, &seen);
+        let is_fresh = matches!(outlook.source(SourceKind::Warnings), SourceState::Fresh { .. });
+        assert_eq!(is_fresh, trusted, "{minutes} min");
+    }
 }

@@ -93,3 +93,21 @@ fn a_warning_for_other_hours_does_not_count() {
     );
     assert_eq!(outlook_with(&over, next_door()).warnings, []);
 }
+
+#[test]
+fn a_warning_by_code_alone_is_unplaced_unless_the_studio_has_a_code_of_that_system() {
+    let by_circle = message(
+        "Flood Warning",
+        AT_THE_SPOT,
+        "2026-09-03T05:00:00-00:00",
+        "2026-09-03T09:00:00-00:00",
+    );
+    let by_code = by_circle.replace(
+        &format!("<circle>{AT_THE_SPOT} 10</circle>"),
+        "<geocode><valueName>ZONE</valueName><value>77</value></geocode>",
+    );
+    assert_eq!(outlook_with(&by_circle, next_door()).unplaced_warnings, [] as [&str; 0]);
+    let found = outlook_with(&by_code, next_door());
+    assert_eq!(found.unplaced_warnings, ["Flood Warning"]);
+    assert_eq!(found.warnings, []);
+}

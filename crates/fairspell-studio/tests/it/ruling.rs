@@ -88,17 +88,19 @@ fn a_forecast_that_does_not_reach_the_session_yet_is_watched_and_not_settled() {
 
 #[test]
 fn the_limits_of_heat_cold_and_gust_are_judged_on_both_sides() {
+    // 38 and 3 °C, 45 km/h; whole numbers are shown, and those are judged.
     type Change = fn(&mut Outlook, f64);
     let heat: Change = |outlook, c| outlook.comfort.felt_max_c = Some(sourced(c));
     let cold: Change = |outlook, c| outlook.comfort.felt_min_c = Some(sourced(c));
     let gust: Change = |outlook, v| outlook.comfort.wind_gust_km_h = Some(sourced(v));
     for (change, value, must_move) in [
-        (heat, 37.9, false),
+        (heat, 37.4, false),
+        (heat, 37.5, true),
         (heat, 38.0, true),
-        (cold, 3.0, false),
-        (cold, 2.9, true),
-        (gust, 45.0, false),
-        (gust, 45.1, true),
+        (cold, 2.5, false),
+        (cold, 2.4, true),
+        (gust, 45.4, false),
+        (gust, 45.5, true),
     ] {
         let found = band(EVENING_READING, |outlook| change(outlook, value));
         assert_eq!(found == Band::MustMove, must_move, "{value}");
@@ -129,7 +131,8 @@ fn a_source_that_is_missing_or_stale_makes_the_ruling_unknown() {
     let stale =
         SourceState::Stale { source: "a service".to_owned(), issued: at("2026-08-30T00:00:00Z") };
     for (as_of, kinds) in [
-        (EVENING_READING, &[SourceKind::Forecast, SourceKind::Warnings][..]),
+        (EARLY, &[SourceKind::Forecast, SourceKind::Warnings][..]),
+        (EVENING_READING, &[SourceKind::Forecast, SourceKind::Warnings]),
         (MORNING_READING, &[SourceKind::Forecast, SourceKind::Warnings]),
         (LEAVE_BY, &[SourceKind::Forecast, SourceKind::Warnings, SourceKind::Radar]),
     ] {
@@ -154,15 +157,60 @@ fn a_figure_that_is_missing_makes_the_ruling_unknown() {
 #[test]
 fn what_could_not_be_checked_is_never_settled() {
     let mut outlook = dry_outlook(EVENING_READING);
-    outlook.comfort.wind_gust_km_h = None;
+    outlook.comfort.gusts_are_complete = false;
     let ruling = ruled(&outlook);
     assert_eq!(ruling.band, Band::Watch);
     assert_eq!(ruling.rule, Rule::NotChecked { unchecked: vec![Check::Gusts] });
+    assert!(matches!(ruling.figure, Some(Rule::AnyRain { .. })), "the figure is still told");
 
     let mut outlook = dry_outlook(EVENING_READING);
     set_source(&mut outlook, SourceKind::Warnings, &SourceState::NoneHere);
     assert_eq!(ruled(&outlook).unchecked, [Check::WarningsByHand]);
     assert_eq!(ruled(&outlook).band, Band::Watch);
+}
+
+#[test]
+fn an_hour_that_says_nothing_takes_no_known_danger_away() {
+    let mut outlook = dry_outlook(EVENING_READING);
+    outlook.comfort.gusts_are_complete = false;
+    outlook.comfort.wind_gust_km_h = Some(sourced(108.0));
+    assert_eq!(ruled(&outlook).band, Band::MustMove);
+}
+
+#[test]
+fn a_missing_figure_is_never_a_go() {
+    let mut outlook = dry_outlook(LEAVE_BY);
+    outlook.comfort.temperature_is_complete = false;
+    assert!(matches!(ruled(&outlook).step, Some(Step::WaitUntil(_))));
+}
+
+#[test]
+fn a_warning_that_cannot_be_placed_is_never_settled() {
+    let mut outlook = dry_outlook(EVENING_READING);
+    outlook.unplaced_warnings = vec!["Flood Warning".to_owned()];
+    let ruling = ruled(&outlook);
+    assert_eq!(ruling.band, Band::Watch);
+    assert_eq!(ruling.unchecked, [Check::WarningsByHand]);
+}
+
+#[test]
+fn once_begun_there_is_no_step_but_danger_still_speaks() {
+    let mut outlook = dry_outlook("2026-09-03T06:00:00Z");
+    assert_eq!(ruled(&outlook).step, None);
+    outlook.warnings = vec![warning(Tier::Stop)];
+    assert_eq!(ruled(&outlook).step, Some(Step::DontGo));
+}
+
+#[test]
+fn no_spot_far_away_takes_the_looks() {
+    let mut far = studio();
+    far.spots[1].position = fairspell_ground::LatLon::new(-33.05, 152.02).unwrap();
+    let mut on_the_dune = session();
+    on_the_dune.looks[0].spot = "dune".to_owned();
+    let mut outlook = dry_outlook(EVENING_READING);
+    outlook.comfort.wind_gust_km_h = Some(sourced(24.0));
+    let ruling = rule(&far, &on_the_dune, &all_gates(), &outlook);
+    assert!(matches!(ruling.rule, Rule::NoSpotBearsWind { .. }));
 }
 
 #[test]
@@ -213,13 +261,17 @@ fn the_step_is_judged_on_both_sides_of_go_and_wait() {
 #[test]
 fn nobody_waits_beyond_the_last_moment_at_which_leaving_makes_sense() {
     // Last usable light 17:48, less 25 minutes for the set and 15 for the drive: 17:08.
+    let mut tonight = session();
+    tonight.start = jiff::civil::date(2026, 9, 3).at(17, 15, 0, 0);
+    let gates = fairspell_studio::gates(&studio(), &crate::world::zone(), &tonight).unwrap();
     for (as_of, expected) in [
         ("2026-09-03T06:40:00Z", Step::WaitUntil(at("2026-09-03T07:00:00Z"))),
         ("2026-09-03T06:41:00Z", Step::DontGo),
     ] {
         let mut outlook = dry_outlook(as_of);
         outlook.p_gap = Some(sourced(percent(55.0)));
-        assert_eq!(ruled(&outlook).step, Some(expected), "{as_of}");
+        let ruling = rule(&studio(), &tonight, &gates, &outlook);
+        assert_eq!(ruling.step, Some(expected), "{as_of}");
     }
 }
 
@@ -295,8 +347,8 @@ proptest! {
             let mut outlook = dry_outlook(as_of);
             if rain { outlook.p_any_rain = None; outlook.p_gap = None; }
             if gap { outlook.p_gap = None; }
-            if heat { outlook.comfort.felt_max_c = None; }
-            if gust { outlook.comfort.wind_gust_km_h = None; }
+            if heat { outlook.comfort.temperature_is_complete = false; }
+            if gust { outlook.comfort.gusts_are_complete = false; }
             // The gap is asked for only from the chair on.
             if as_of != LEAVE_BY && !(rain || heat || gust) { continue; }
             prop_assert_ne!(ruled(&outlook).band, Band::Settled, "{}", as_of);

@@ -21,6 +21,9 @@ fn what_cannot_be_is_named() {
     check(&|studio| studio.time_zone = "Saltern/Bight".to_owned(), "`Saltern/Bight`");
     check(&|studio| studio.spots.push(studio.spots[0].clone()), "`dune` is given twice");
     check(&|studio| studio.spots.truncate(1), "none of the studio's spots");
+    check(&|studio| studio.warning_areas.push("UGC ZZC901".to_owned()), "`UGC ZZC901`");
+    check(&|studio| studio.artist.as_mut().unwrap().free_change_h = 71_582_789, "free change");
+    check(&|studio| studio.spots[0].wind.gust_factor = f64::NAN, "gust factor of dune");
     check(&|studio| studio.policy.any_rain.watch_from_percent = 40, "overlap");
 }
 
@@ -37,9 +40,12 @@ fn sessions_without_looks_or_minutes_are_named() {
 }
 
 #[test]
-fn one_near_and_one_far_reserve_evening_are_offered() {
+fn the_free_reserve_evenings_of_two_weeks_are_offered() {
     // Thursday 3 Sep; reserve evenings are Wednesdays and Sundays.
-    assert_eq!(studio().reserve_evenings(&session(), &[]), [date(2026, 9, 6), date(2026, 9, 9)]);
+    assert_eq!(
+        studio().reserve_evenings(&session(), &[]),
+        [date(2026, 9, 6), date(2026, 9, 9), date(2026, 9, 13), date(2026, 9, 16)]
+    );
 }
 
 #[test]
@@ -53,13 +59,16 @@ fn reserve_evenings_that_are_taken_or_blacked_out_are_not_offered() {
     let mut other = session();
     other.id = "2026-09-06-amara".to_owned();
     other.start = date(2026, 9, 6).at(15, 15, 0, 0);
-    assert_eq!(busy.reserve_evenings(&session(), &[other.clone()]), [date(2026, 9, 13)]);
+    assert_eq!(
+        busy.reserve_evenings(&session(), &[other.clone()]),
+        [date(2026, 9, 13), date(2026, 9, 16)]
+    );
 
     // The evening to which this very session was moved later is still one to offer.
     other.moved_from = Some(session().id);
     assert_eq!(
         studio().reserve_evenings(&session(), &[other]),
-        [date(2026, 9, 6), date(2026, 9, 9)]
+        [date(2026, 9, 6), date(2026, 9, 9), date(2026, 9, 13), date(2026, 9, 16)]
     );
 }
 
@@ -67,4 +76,12 @@ fn reserve_evenings_that_are_taken_or_blacked_out_are_not_offered() {
 fn a_studio_survives_its_file() {
     let text = serde_json::to_string(&studio()).unwrap();
     assert_eq!(serde_json::from_str::<Studio>(&text).unwrap(), studio());
+}
+
+#[test]
+fn a_misspelt_setting_is_refused_rather_than_ignored() {
+    let mut text: serde_json::Value = serde_json::to_value(studio()).unwrap();
+    text["warning_area"] = serde_json::json!(["UGC:ZZC901"]);
+    let refused = serde_json::from_value::<Studio>(text).unwrap_err().to_string();
+    assert!(refused.contains("warning_area"), "{refused}");
 }

@@ -119,17 +119,21 @@ pub(crate) fn dry_outlook(as_of: &str) -> Outlook {
         rain_threshold_mm: Some(0.2),
         p_any_rain: Some(sourced(percent(5.0))),
         p_wet_minute: Some(sourced(percent(6.0))),
+        gap_min: 25,
         p_gap: Some(sourced(percent(99.0))),
         character: None,
         rain_amount_mm: None,
         largest_hour: None,
         comfort: Comfort {
+            temperature_is_complete: true,
+            gusts_are_complete: true,
             felt_max_c: Some(sourced(20.0)),
             felt_min_c: Some(sourced(14.0)),
             wind_gust_km_h: Some(sourced(20.0)),
             ..Comfort::default()
         },
         warnings: Vec::new(),
+        unplaced_warnings: Vec::new(),
         sources: [SourceKind::Forecast, SourceKind::Warnings, SourceKind::Radar]
             .map(|kind| (kind, fresh()))
             .to_vec(),

@@ -1,7 +1,7 @@
 //! What all letters say alike: dates, odds, warnings, replies.
 
 use fairspell_chance::Character;
-use fairspell_studio::{GateKind, LetterFacts, letter::Danger, session::Deadline};
+use fairspell_studio::{LetterFacts, Question, letter::Danger, session::Deadline};
 use jiff::civil::DateTime;
 
 use super::draft::{Draft, LABELS, Paragraph};
@@ -95,11 +95,8 @@ impl<'a> Told<'a> {
     }
 
     /// Whether hair and make-up have begun, so that money is sunk.
-    ///
-    /// On the day; and the next gate, where one is left, comes after the chair.
     pub(super) fn chair_has_passed(&self) -> bool {
-        let ahead = self.facts.next_word.filter(|(_, at)| *at > self.facts.as_of);
-        self.is_today() && ahead.is_none_or(|(gate, _)| gate > GateKind::Chair)
+        self.facts.question == Question::DryGap
     }
 
     /// "evening", or "morning" for a session at dawn.
@@ -197,7 +194,7 @@ impl<'a> Told<'a> {
 
     /// A date after the deadline, or one that is still to be found.
     pub(super) fn later_date(&self) -> String {
-        match (self.deadline_is_tight(), self.late_evening) {
+        match (self.deadline.is_some(), self.late_evening) {
             (true, Some(evening)) => {
                 format!("Move to {}, if the deadline can wait.", date_and_clock(evening))
             }

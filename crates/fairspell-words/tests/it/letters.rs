@@ -1,7 +1,9 @@
 //! The letters, read as a tired parent and a seventeen-year-old read them.
 
 use fairspell_chance::Character;
-use fairspell_studio::{GateKind, LetterFacts, LetterKind, letter::Danger, session::Deadline};
+use fairspell_studio::{
+    GateKind, LetterFacts, LetterKind, Question, letter::Danger, session::Deadline,
+};
 use fairspell_words::{Letter, avoided_words, letter};
 use jiff::civil::date;
 use proptest::prelude::*;
@@ -134,13 +136,15 @@ fn every_kind_with_every_fact_there_or_not_keeps_the_rules() {
         ),
     ];
     let moments = [
-        (civil("2026-08-27 15:15"), None, None),
+        (Question::TooEarly, civil("2026-08-27 15:15"), None, None),
         (
+            Question::AnyRain,
             civil("2026-09-03 09:00"),
             Some((GateKind::MorningReading, civil("2026-09-03 10:00"))),
             Some(Character::Showery),
         ),
         (
+            Question::DryGap,
             civil("2026-09-03 14:30"),
             Some((GateKind::LeaveBy, civil("2026-09-03 14:35"))),
             Some(Character::Steady),
@@ -153,7 +157,7 @@ fn every_kind_with_every_fact_there_or_not_keeps_the_rules() {
             for reserves in &reserves {
                 for danger in &dangers {
                     for deadline in &deadlines {
-                        for (as_of, next_word, character) in moments {
+                        for (question, as_of, next_word, character) in moments {
                             for artist in artists() {
                                 for rest in [false, true] {
                                     let facts = LetterFacts {
@@ -161,6 +165,7 @@ fn every_kind_with_every_fact_there_or_not_keeps_the_rules() {
                                         guardian: guardian.to_owned(),
                                         owner: owner.to_owned(),
                                         meeting_spot: spot.to_owned(),
+                                        question,
                                         as_of,
                                         reserves: reserves.clone(),
                                         danger: danger.clone(),
@@ -243,15 +248,15 @@ fn silence_never_keeps_a_date_that_a_danger_speaks_against() {
 
 #[test]
 fn from_the_chair_on_advice_becomes_we_do_not_go_and_the_loss_is_not_denied() {
-    let on_the_day = |gate: Option<(GateKind, &str)>| LetterFacts {
+    let on_the_day = |question: Question| LetterFacts {
+        question,
         as_of: civil("2026-09-03 10:00"),
-        next_word: gate.map(|(gate, at)| (gate, civil(at))),
         ..bare(LetterKind::AdviseMoving)
     };
-    let before = letter(&on_the_day(Some((GateKind::Chair, "2026-09-03 11:45"))));
+    let before = letter(&on_the_day(Question::AnyRain));
     assert!(before.body.contains("My advice is to move today, 15:15"), "{}", before.body);
     assert!(before.body.contains("Please don't begin hair and make-up."), "{}", before.body);
-    let after = letter(&on_the_day(Some((GateKind::LeaveBy, "2026-09-03 14:35"))));
+    let after = letter(&on_the_day(Question::DryGap));
     assert!(after.body.contains("We don't go this evening"), "{}", after.body);
     assert!(after.body.contains("sorry for the time and money already spent"), "{}", after.body);
     assert!(!after.body.contains("Keep it"), "{}", after.body);
@@ -377,6 +382,8 @@ prop_compose! {
         (people, artist, due) in people(),
         kind in proptest::sample::select(KINDS.to_vec()),
         as_of in moment(), start in moment(),
+        question in proptest::sample::select(
+            vec![Question::TooEarly, Question::AnyRain, Question::DryGap]),
         rain_percent in proptest::option::of(0u8..=100),
         gap_percent in proptest::option::of(0u8..=100),
         gap_min in 5u32..=180,
@@ -390,7 +397,7 @@ prop_compose! {
         (free_until, deadline) in (moment(), moment()),
     ) -> LetterFacts {
         LetterFacts {
-            kind, as_of, start, end: start, rain_percent, gap_percent, gap_min, character, danger,
+            kind, question, as_of, start, end: start, rain_percent, gap_percent, gap_min, character, danger,
             wait_until, reserves, reply_by,
             next_word: next_word.map(|at| (GateKind::LeaveBy, at)),
             artist: with_artist.then_some(fairspell_studio::letter::ArtistFacts {

@@ -8,6 +8,7 @@ mod clock;
 mod compass;
 mod evening;
 mod letters;
+mod rain;
 mod reasons;
 mod sky;
 mod sources;

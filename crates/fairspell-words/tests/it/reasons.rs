@@ -1,3 +1,4 @@
+use fairspell_studio::ruling::RainEvent;
 use fairspell_studio::{
     Band, Gate, GateKind, Outlook, Question, Rule, Ruling, SourceState, Step,
     outlook::SourceKind,
@@ -76,7 +77,8 @@ fn before_the_chair_likely_rain_is_told_in_the_forecasts_own_amount() {
     outlook.p_any_rain =
         Some(sourced(chance(50.0, 62.0, 70.0), "Coast Weather Service", "2026-09-03 09:00"));
     let rule = Rule::GapKeepsIt {
-        any_rain_percent: 62,
+        rain: outlook.p_any_rain.clone().unwrap(),
+        of: RainEvent::AnyRain,
         chance: outlook.p_gap.clone().unwrap(),
         percent: 91,
         gap_min: 25,
@@ -136,8 +138,8 @@ fn steps_changes_checks_artist_and_next_gate_are_said() {
         "Wait until 15:00, then look again.",
         "The figure is a range, and its ends disagree: family's choice at its low end, watch at its high end.",
         "Gusts of 36 km/h are expected at Long Dune, above its limit: its looks go to No longer there.",
-        "Not checked: gusts, because none are known for these hours; look them up yourself.",
-        "Not checked: official warnings, because none are read for this place; look at your weather service's warnings yourself, for spot and road.",
+        "Not checked: gusts, because for some or all of these hours none are known; look them up yourself.",
+        "Not checked: official warnings, because none are read for this place, or one cannot be placed; look at your weather service's warnings yourself, for spot and road.",
         "Hair and make-up can be moved free until Fri 4 Sep, 11:45; the sky already speaks for moving before then.",
         "Decide by Thu 3 Sep, 15:15: start, on the spot.",
     ] {

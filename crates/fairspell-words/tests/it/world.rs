@@ -2,6 +2,7 @@
 
 use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
+use fairspell_studio::ruling::RainEvent;
 use fairspell_studio::{
     Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, SourceState,
     Sourced, Span, Spot, Step,
@@ -107,11 +108,14 @@ pub(crate) fn outlook() -> Outlook {
         rain_threshold_mm: Some(0.2),
         p_any_rain: Some(sourced(chance(10.0, 14.0, 27.0), model, forecast)),
         p_wet_minute: Some(sourced(chance(60.0, 75.0, 88.0), "Coast Radar", picture)),
+        gap_min: 25,
         p_gap: Some(sourced(chance(82.0, 91.0, 96.0), "Coast Radar", picture)),
         character: Some(sourced(Character::Showery, model, forecast)),
         rain_amount_mm: Some(sourced(0.02, model, forecast)),
         largest_hour: Some(sourced(p(10.0), model, forecast)),
         comfort: Comfort {
+            temperature_is_complete: true,
+            gusts_are_complete: true,
             air_temperature_max_c: Some(sourced(19.0, model, forecast)),
             felt_max_c: Some(sourced(19.0, model, forecast)),
             felt_min_c: Some(sourced(-0.2, model, forecast)),
@@ -121,6 +125,7 @@ pub(crate) fn outlook() -> Outlook {
             thunder: Some(sourced(false, model, forecast)),
         },
         warnings: vec![],
+        unplaced_warnings: vec![],
         sources: vec![
             (
                 SourceKind::Forecast,
@@ -190,11 +195,13 @@ pub(crate) fn ruling() -> Ruling {
         step: Some(Step::Go),
         question: Question::DryGap,
         rule: Rule::GapKeepsIt {
-            any_rain_percent: 75,
+            rain: outlook().p_wet_minute.unwrap(),
+            of: RainEvent::WetMinute,
             chance: outlook().p_gap.unwrap(),
             percent: 91,
             gap_min: 25,
         },
+        figure: None,
         ends_disagree: Some((Band::Watch, Band::Settled)),
         spot_changes: vec![],
         unchecked: vec![],
@@ -210,6 +217,7 @@ pub(crate) fn bare(kind: LetterKind) -> LetterFacts {
         sitter: "Linh".to_owned(),
         guardian: "Quoc".to_owned(),
         owner: "Ines Corrigan-Vale".to_owned(),
+        question: Question::AnyRain,
         as_of: civil("2026-09-02 18:00"),
         start: civil("2026-09-03 15:15"),
         end: civil("2026-09-03 17:05"),
@@ -335,6 +343,7 @@ pub(crate) fn season() -> Vec<(&'static str, LetterFacts)> {
         (
             "05c_not_this_evening",
             LetterFacts {
+                question: Question::DryGap,
                 as_of: civil("2026-09-03 14:30"),
                 rain_percent: Some(95),
                 gap_percent: Some(12),

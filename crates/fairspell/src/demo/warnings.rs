@@ -17,7 +17,7 @@ const POLL_STEP_MIN: i64 = 30;
 /// ... so long before the full and the half hour, and before each gate.
 const POLL_BEFORE_MIN: i64 = 5;
 /// ... from so long before a session's start on: from here on a ruling rests on it.
-const POLLED_FROM_MIN: i64 = 49 * 60;
+const POLLED_FROM_MIN: i64 = (8 * 24 + 1) * 60;
 
 /// Where a message applies.
 #[derive(Debug, Clone, Copy)]

@@ -154,6 +154,90 @@ fn what_was_fetched_later_is_never_seen() {
     assert!(after["remarks"].to_string().contains("later.json"), "the older forecast still counts");
 }
 
+/// Adds lines to the list of what was fetched when.
+fn also_received(folder: &Path, lines: &str) {
+    let list = folder.join("readings/received.csv");
+    let known = fs::read_to_string(&list).unwrap();
+    fs::remove_file(&list).unwrap();
+    fs::write(&list, known + lines).unwrap();
+}
+
+#[test]
+fn two_lists_of_warnings_fetched_together_both_count() {
+    // The list for the spot has a storm; the one for the road, five seconds later, has nothing.
+    let copy = copied();
+    let storm = serde_json::json!({
+        "type": "FeatureCollection",
+        "features": [{
+            "type": "Feature",
+            "id": "invented-storm",
+            "geometry": { "type": "Polygon", "coordinates": [[
+                [152.5, -32.0], [153.0, -32.0], [153.0, -31.5], [152.5, -31.5], [152.5, -32.0]
+            ]] },
+            "properties": {
+                "id": "invented-storm",
+                "areaDesc": "invented",
+                "geocode": { "SAME": [], "UGC": [] },
+                "references": [],
+                "sender": "warnings@saltern.invalid",
+                "senderName": "Saltern Bight warning service (invented)",
+                "sent": "2026-09-03T04:20:00+00:00",
+                "effective": "2026-09-03T04:20:00+00:00",
+                "onset": "2026-09-03T05:00:00+00:00",
+                "expires": "2026-09-03T08:00:00+00:00",
+                "ends": "2026-09-03T08:00:00+00:00",
+                "status": "Actual",
+                "messageType": "Alert",
+                "category": "Met",
+                "severity": "Severe",
+                "certainty": "Observed",
+                "urgency": "Immediate",
+                "event": "Severe Thunderstorm Warning",
+                "headline": "Invented storm",
+                "description": "",
+                "instruction": null,
+                "response": "Shelter",
+                "parameters": {}
+            }
+        }]
+    });
+    fs::write(copy.path().join("readings/warnings/spot.json"), storm.to_string()).unwrap();
+    let nothing = r#"{"type": "FeatureCollection", "features": []}"#;
+    fs::write(copy.path().join("readings/warnings/road.json"), nothing).unwrap();
+    let source = "Saltern Bight warning service (invented)";
+    also_received(
+        copy.path(),
+        &format!(
+            "warnings/spot.json,2026-09-03T04:28:00Z,{source}\n\
+             warnings/road.json,2026-09-03T04:28:05Z,{source}\n"
+        ),
+    );
+    assert_eq!(band(&outlook_in(copy.path(), THURSDAY, LEAVE_BY)), "must_move");
+    // Half an hour later only the newer list still counts.
+    also_received(copy.path(), &format!("warnings/road.json,2026-09-03T04:50:00Z,{source}\n"));
+    let later = outlook_in(copy.path(), THURSDAY, "2026-09-03T04:51:00Z");
+    assert_eq!(band(&later), "settled");
+}
+
+#[test]
+fn warnings_are_as_old_as_the_source_looked_at_longest_ago() {
+    let copy = copied();
+    also_received(copy.path(), "warnings/,2026-09-01T00:00:00Z,another service\n");
+    assert_eq!(band(&outlook_in(copy.path(), THURSDAY, LEAVE_BY)), "unknown");
+    also_received(copy.path(), "warnings/,2026-09-03T04:25:00Z,another service\n");
+    assert_eq!(band(&outlook_in(copy.path(), THURSDAY, LEAVE_BY)), "settled");
+}
+
+#[test]
+fn the_forecast_of_another_town_does_not_count() {
+    // Pell Narrows lies 158 km away; its forecasts stand in the same folder.
+    let home = outlook("2026-09-27-soraya", "2026-09-26T08:00:00Z");
+    assert_eq!(home["remarks"], serde_json::json!([]));
+    assert!(centre(&home, "p_any_rain") < 0.15);
+    let far = outlook("2026-10-01-mateo", "2026-09-30T08:00:00Z");
+    assert!(centre(&far, "p_any_rain") > 0.30);
+}
+
 #[test]
 fn radar_pictures_for_the_future_of_the_moment_are_never_seen() {
     let at_noon = outlook(THURSDAY, "2026-09-03T02:00:00Z");

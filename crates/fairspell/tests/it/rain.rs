@@ -85,7 +85,7 @@ fn a_window_shorter_than_the_gap_has_no_gap_and_a_remark() {
 #[test]
 fn a_gap_in_the_folder_and_a_single_picture_are_remarked() {
     let report = rain(&pictures(&["0345", "0350", "0420", "0425"]), &[]);
-    assert!(remarks(&report).contains("no pictures between"), "{}", remarks(&report));
+    assert!(remarks(&report).contains("pictures missing between"), "{}", remarks(&report));
     let report = rain(&pictures(&["0425"]), &["--window", WINDOW]);
     assert!(remarks(&report).contains("too few pictures"), "{}", remarks(&report));
     assert!(report["windows"][0]["p_rain"].is_number());

@@ -191,22 +191,40 @@ impl<'a> Course<'a> {
     /// Chance of a dry gap in a window; `None` in a window shorter than the gap and where too
     /// little was measured.
     ///
-    /// Built like [`Course::p_rain`] from all windows within, hence never lower for a longer one.
+    /// Built like [`Course::p_rain`] from all windows within, hence never lower for a longer one. A
+    /// window as long as the gap has it when no rain falls in it, and never when rain falls for sure.
     pub(crate) fn p_gap(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
         if gap_min.is_nan() || end_min - begin_min < gap_min - 1e-6 {
             return None;
         }
-        let frames = whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1);
-        let Some((first, last)) = self.steps_within(begin_min, end_min) else {
-            return self.p_rain(begin_min, end_min).map(|p_rain| 1.0 - p_rain);
-        };
-        if !self.mostly_measured(first, last) {
+        if let Some((first, last)) = self.steps_within(begin_min, end_min)
+            && !self.mostly_measured(first, last)
+        {
             return None;
         }
+        let dry = self.one_stretch_dry(begin_min, end_min, gap_min)?;
+        Some(dry.max(self.some_run_dry(begin_min, end_min, gap_min)))
+    }
+
+    /// Chance that the driest of all stretches as long as the gap is dry throughout; they begin on
+    /// whole minutes, and at both ends of the window.
+    fn one_stretch_dry(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
+        let last_begin_min = (end_min - gap_min).max(begin_min);
+        let minutes = whole((last_begin_min.floor() - begin_min.ceil() + 1.0).max(0.0));
+        (0..minutes)
+            .map(|minute| begin_min.ceil() + minute as f64)
+            .chain([begin_min, last_begin_min])
+            .filter_map(|from_min| self.p_rain(from_min, (from_min + gap_min).min(end_min)))
+            .map(|p_rain| 1.0 - p_rain)
+            .reduce(f64::max)
+    }
+
+    /// Chance that somewhere in the window enough steps in a row are dry; 0 where so many do not fit.
+    fn some_run_dry(&self, begin_min: f64, end_min: f64, gap_min: f64) -> f64 {
+        let frames = whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1);
+        let Some((first, last)) = self.steps_within(begin_min, end_min) else { return 0.0 };
         if last + 1 < first + frames {
-            // One step too few: as dry as one more at each end, which every longer window beats.
-            let last = (last + 1).min(self.arrivals.len() - 1);
-            return Some(1.0 - self.triangle(first.saturating_sub(1), last).whole());
+            return 0.0;
         }
         let rain = self.triangle(first, last);
         let mut best: f64 = 0.0;
@@ -230,7 +248,7 @@ impl<'a> Course<'a> {
                 best = best.max(dry).max(chance(joined));
             }
         });
-        Some(best)
+        best
     }
 
     /// What is read of the maps where the air of a step is now.

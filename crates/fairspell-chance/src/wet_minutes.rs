@@ -2,7 +2,8 @@
 //!
 //! Two events are kept apart everywhere:
 //!
-//! - **rain**: at least 0.2 mm in the period, the threshold of the services' chances. Names: `p_rain`.
+//! - **rain**: at least 0.1 to 0.25 mm in the period, by the service. Names: `p_rain`. The way to wet
+//!   minutes was learned for 0.2 mm; for a service that counts from 0.1 mm it errs towards wet.
 //! - **wet minutes**: rain of at least 0.1 mm/h at some moment of the window. Too little to count as
 //!   rain, enough to undo a hairstyle. Names: `p_wet`.
 //!

@@ -53,7 +53,8 @@ impl Grid {
     /// Centre of a cell; `None` where the projection has no inverse there.
     pub fn point_at(&self, row: f64, column: f64) -> Option<LatLon> {
         let x = self.x_first + column * self.x_step;
-        let x = if self.projection.is_degrees() && x > 360.0 { x - 360.0 } else { x };
+        let x =
+            if self.projection.is_degrees() { (x + 180.0).rem_euclid(360.0) - 180.0 } else { x };
         self.projection.to_point(x, self.y_first - row * self.y_step)
     }
 

@@ -385,13 +385,6 @@ fn usable(
         field.valid_time <= issued && whole && rows * columns > 0
     });
     fields.sort_by_key(|field| field.valid_time);
-    fields.dedup_by(|later, earlier| {
-        let same = later.valid_time == earlier.valid_time;
-        if same {
-            remarks.push(NowcastRemark::Duplicate { valid_time: later.valid_time });
-        }
-        same
-    });
     if let Some(grid) = fields.last().map(|newest| newest.grid.clone()) {
         fields.retain(|field| {
             let same = field.grid.matches(&grid);
@@ -401,6 +394,13 @@ fn usable(
             same
         });
     }
+    fields.dedup_by(|later, earlier| {
+        let same = later.valid_time == earlier.valid_time;
+        if same {
+            remarks.push(NowcastRemark::Duplicate { valid_time: later.valid_time });
+        }
+        same
+    });
     let usual = usual_step_min(&fields);
     for pair in fields.windows(2) {
         let (from, to) = (pair[0].valid_time, pair[1].valid_time);

@@ -12,7 +12,7 @@ use crate::{
     evening::{Hours, hours},
     rain::rain,
     seen::{Seen, SeenForecast, SeenRadar},
-    warnings::{unplaced, warnings},
+    warnings::warnings,
 };
 
 /// How far ahead radar has anything to say, minutes; before that it is not missed.
@@ -52,15 +52,10 @@ pub fn outlook(
         comfort(seen, Span { from, ..hours.evening }, &hours.place_name)
     });
     // Even an old warning is shown: nobody has said that it is over.
-    let warnings = seen
+    let warned = seen
         .warnings
         .as_ref()
         .map(|seen| warnings(studio, session, hours.evening, seen))
-        .unwrap_or_default();
-    let unplaced_warnings = seen
-        .warnings
-        .as_ref()
-        .map(|seen| unplaced(studio, hours.evening, seen))
         .unwrap_or_default();
     Ok(Outlook {
         session: session.id.clone(),
@@ -76,8 +71,8 @@ pub fn outlook(
         rain_amount_mm: rain.rain_amount_mm,
         largest_hour: rain.largest_hour,
         comfort,
-        warnings,
-        unplaced_warnings,
+        warnings: warned.seen,
+        unplaced_warnings: warned.unplaced,
         sources: vec![
             (SourceKind::Forecast, forecast_state),
             (SourceKind::Warnings, warnings_state),

@@ -9,7 +9,7 @@ use fairspell_studio::{
 use fairspell_weather::{
     board::{Match, Whereabouts},
     event_policy::{self, EventPolicy},
-    warning::{GeoCode, WarnedArea},
+    warning::{GeoCode, WarnedArea, Warning},
 };
 
 use crate::{evening, seen::SeenWarnings};
@@ -17,15 +17,20 @@ use crate::{evening, seen::SeenWarnings};
 /// Points along the road lie no farther apart than this, km: narrower than any storm that is warned of.
 const ROUTE_STEP_KM: f64 = 2.0;
 
+/// What official warnings mean for a session.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Warned {
+    /// Those that touch it, the gravest first.
+    pub seen: Vec<WarningSeen>,
+    /// Events of those, in its hours, whose area we cannot tell.
+    pub unplaced: Vec<String>,
+}
+
 /// Warnings that touch the session's evening at its spots, or the drive there and home.
 ///
-/// The gravest first. A warning that touches both counts for the session.
-pub fn warnings(
-    studio: &Studio,
-    session: &Session,
-    evening: Span,
-    seen: &SeenWarnings,
-) -> Vec<WarningSeen> {
+/// A warning that touches both counts for the session. One with an area that has no drawing, and codes
+/// only of kinds of which the studio has none, may be for here or not: it is unplaced.
+pub fn warnings(studio: &Studio, session: &Session, evening: Span, seen: &SeenWarnings) -> Warned {
     let policy = EventPolicy::default();
     let spots = evening::spots(studio, session);
     let codes: Vec<GeoCode> = studio
@@ -41,57 +46,59 @@ pub fn warnings(
     let mut stops = vec![studio.home];
     stops.extend(&session.drive.route);
     stops.extend(&points);
-    let on_the_road = Whereabouts { points: road(&stops), codes, shore };
+    let on_the_road = Whereabouts { points: road(&stops), codes: codes.clone(), shore };
     let drive = Span {
         from: minus_minutes(evening.from, session.drive.minutes),
         to: plus_minutes(evening.to, session.drive.minutes),
     };
 
     let session_hours = (evening.from, evening.to);
-    let mut found: Vec<WarningSeen> = seen
-        .board
-        .in_force(&policy, &at_session, session_hours)
-        .iter()
-        .filter_map(|found| warning_seen(found, Reach::Session, &seen.source))
-        .collect();
-    for on_the_road in seen.board.in_force(&policy, &on_the_road, (drive.from, drive.to)) {
-        if let Some(warning) = warning_seen(&on_the_road, Reach::Drive, &seen.source) {
-            let known = found.iter().any(|known| {
-                known.event == warning.event
-                    && known.issued == warning.issued
-                    && known.tier >= warning.tier
-            });
-            if !known {
-                found.push(warning);
+    let mut matched: Vec<(&Warning, WarningSeen)> = Vec::new();
+    for (place, hours, reach) in [
+        (&at_session, session_hours, Reach::Session),
+        (&on_the_road, (drive.from, drive.to), Reach::Drive),
+    ] {
+        for found in seen.board.in_force(&policy, place, hours) {
+            let Some(warning) = warning_seen(&found, reach, &seen.source) else { continue };
+            let is_known = matched
+                .iter()
+                .any(|(of, known)| *of == found.warning && known.tier >= warning.tier);
+            if !is_known {
+                matched.push((found.warning, warning));
             }
         }
     }
-    found.sort_by_key(|warning| std::cmp::Reverse(warning.tier));
-    found
-}
-
-/// Events of messages in force in these hours whose area we cannot tell: they have no drawing, and
-/// their codes are of systems in which the studio has none.
-pub fn unplaced(studio: &Studio, evening: Span, seen: &SeenWarnings) -> Vec<String> {
-    let systems: Vec<&str> = studio
-        .warning_areas
-        .iter()
-        .filter_map(|area| area.split_once(':'))
-        .map(|(system, _)| system)
-        .collect();
-    let is_placed = |area: &WarnedArea| {
-        let known = |code: &GeoCode| {
-            systems.iter().any(|system| GeoCode::new(*system, "").system == code.system)
-        };
-        !area.shapes.is_empty() || area.geocodes.iter().any(known)
-    };
-    seen.board
+    let unplaced = seen
+        .board
         .messages()
         .iter()
-        .filter(|warning| warning.meets(evening.from, evening.to))
-        .filter(|warning| !warning.areas.iter().any(is_placed))
+        .filter(|warning| warning.meets(drive.from, drive.to))
+        .filter(|warning| matched.iter().all(|(of, _)| of != warning))
+        .filter(|warning| {
+            warning.areas.is_empty() || warning.areas.iter().any(|area| !is_placed(area, &codes))
+        })
         .map(|warning| warning.event.clone())
-        .collect()
+        .collect();
+    let mut seen: Vec<WarningSeen> = matched.into_iter().map(|(_, warning)| warning).collect();
+    seen.sort_by_key(|warning| std::cmp::Reverse(warning.tier));
+    Warned { seen, unplaced }
+}
+
+/// Whether we can tell if an area holds the place: by its drawing, or by a code of a kind that we have.
+fn is_placed(area: &WarnedArea, ours: &[GeoCode]) -> bool {
+    let known = |code: &GeoCode| ours.iter().any(|our| kind(our) == kind(code));
+    !area.shapes.is_empty() || area.geocodes.iter().any(known)
+}
+
+/// The kind of a code: its system, and for the US "UGC" whether it names a county or a zone (the third
+/// letter, C or Z).
+///
+/// # Source
+///
+/// US National Weather Service, Universal Geographic Code (from memory).
+fn kind(code: &GeoCode) -> (&str, Option<char>) {
+    let sort = if code.system == "UGC" { code.value.chars().nth(2) } else { None };
+    (&code.system, sort)
 }
 
 fn warning_seen(found: &Match<'_>, reach: Reach, source: &str) -> Option<WarningSeen> {

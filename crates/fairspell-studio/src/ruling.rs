@@ -454,9 +454,9 @@ fn make_graver(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook:
     if !ruling.unchecked.is_empty() {
         let unchecked = ruling.unchecked.clone();
         raise(ruling, Band::Watch, Rule::NotChecked { unchecked });
-        let figure_is_missing =
-            ruling.unchecked.iter().any(|c| matches!(c, Check::Temperature | Check::Gusts));
-        if figure_is_missing && ruling.step == Some(Step::Go) {
+        let is_missing = !outlook.unplaced_warnings.is_empty()
+            || ruling.unchecked.iter().any(|c| matches!(c, Check::Temperature | Check::Gusts));
+        if is_missing && ruling.step == Some(Step::Go) {
             ruling.step = Some(Step::WaitUntil(quarter_after(outlook.as_of, NEXT_LOOK_MIN)));
         }
     }

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use fairspell_ground::{Area, LatLon, Reading};
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 use crate::{
     Remark,
@@ -218,15 +218,22 @@ fn own_references(warning: &Warning) -> impl Iterator<Item = Reference> {
     warning.references.iter().filter(|reference| reference.sender == warning.sender).cloned()
 }
 
+/// How long a message about an event without a stated end still counts after it has lapsed, hours.
+///
+/// Nobody has said that the event is over, and renewals come late. Beyond that a service that had more
+/// to say would have said it (our choice).
+const UNRENEWED_H: i64 = 6;
+
 /// Whether a message is no longer valid. One whose event has a later end of its own holds until that
-/// end; one without an expiry holds until it is replaced.
+/// end; one without an expiry holds until it is replaced; one whose event has no stated end holds for
+/// some hours beyond its own lapse.
 fn has_lapsed(warning: &Warning, as_of: Timestamp, remarks: &mut Vec<Remark>) -> bool {
     let identifier = || warning.identifier.clone();
     match (warning.event_ends(), warning.expires) {
         (Some(end), _) => end <= as_of,
         (None, Some(expires)) if expires <= as_of => {
             remarks.push(Remark::LapsedWithoutSuccessor { identifier: identifier(), expires });
-            true
+            as_of.duration_since(expires) >= SignedDuration::from_hours(UNRENEWED_H)
         }
         (None, Some(_)) => false,
         (None, None) => {

@@ -239,6 +239,11 @@ fn read_area(area: &Element, remarks: &mut Vec<Remark>) -> WarnedArea {
         .children("geocode")
         .filter_map(|code| Some(GeoCode::new(code.text_of("valueName")?, code.text_of("value")?)))
         .collect();
+    // Half a drawing would make the rest of the area look safe: then the codes decide, if any.
+    let drawings = area.children("polygon").count() + area.children("circle").count();
+    if shapes.len() < drawings {
+        shapes.clear();
+    }
     WarnedArea { description: area.text_of("areaDesc").map(str::to_owned), shapes, geocodes }
 }
 

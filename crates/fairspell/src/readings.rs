@@ -15,7 +15,7 @@ use anyhow::{Context, Result, bail};
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, ZR};
 use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings};
-use fairspell_weather::{Forecast, Warning, WarningBoard, read_forecast, read_warnings};
+use fairspell_weather::{Forecast, Remark, Warning, WarningBoard, read_forecast, read_warnings};
 use jiff::{Timestamp, ToSpan};
 use serde::Deserialize;
 
@@ -227,6 +227,10 @@ fn warnings(
             Ok(None) => {}
             Ok(Some(reading)) => {
                 note(remarks, &one.file, &reading.remarks);
+                // The one that cannot be used may be the one that matters.
+                if reading.remarks.iter().any(|r| matches!(r, Remark::UnusableWarning { .. })) {
+                    return None;
+                }
                 messages.extend(reading.value);
             }
             Err(error) => {

@@ -111,3 +111,34 @@ fn a_warning_by_code_alone_is_unplaced_unless_the_studio_has_a_code_of_that_syst
     assert_eq!(found.unplaced_warnings, ["Flood Warning"]);
     assert_eq!(found.warnings, []);
 }
+
+#[test]
+fn a_zone_is_not_placed_by_the_code_of_a_county() {
+    let as_of = at(EVENING_READING);
+    let by_zone = message(
+        "Hurricane Warning",
+        AT_THE_SPOT,
+        "2026-09-03T05:00:00-00:00",
+        "2026-09-03T09:00:00-00:00",
+    )
+    .replace(
+        &format!("<circle>{AT_THE_SPOT} 10</circle>"),
+        "<geocode><valueName>UGC</valueName><value>ZZZ017</value></geocode>",
+    );
+    for (ours, expected) in
+        [("UGC:ZZC901", &["Hurricane Warning"][..]), ("UGC:ZZZ018", &[]), ("UGC:ZZZ017", &[])]
+    {
+        let mut studio = studio();
+        studio.warning_areas = vec![ours.to_owned()];
+        let mut seen = seen(as_of, 3.0);
+        seen.warnings = Some(SeenWarnings {
+            board: WarningBoard::as_of(read_warnings(by_zone.as_bytes()).unwrap().value, as_of)
+                .value,
+            looked_at: as_of,
+            source: "an invented service".to_owned(),
+        });
+        let outlook = fairspell_plan::outlook(&studio, &zone(), &session(), as_of, &seen).unwrap();
+        assert_eq!(outlook.unplaced_warnings, expected, "{ours}");
+        assert_eq!(outlook.warnings.len(), usize::from(ours == "UGC:ZZZ017"), "{ours}");
+    }
+}

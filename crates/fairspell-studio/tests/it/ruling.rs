@@ -191,6 +191,9 @@ fn a_warning_that_cannot_be_placed_is_never_settled() {
     let ruling = ruled(&outlook);
     assert_eq!(ruling.band, Band::Watch);
     assert_eq!(ruling.unchecked, [Check::WarningsByHand]);
+
+    outlook.as_of = at(LEAVE_BY);
+    assert!(matches!(ruled(&outlook).step, Some(Step::WaitUntil(_))), "nor is it a go");
 }
 
 #[test]

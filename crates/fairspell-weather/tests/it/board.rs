@@ -72,12 +72,16 @@ fn only_events_that_meet_the_window_concern_it() {
 }
 
 #[test]
-fn a_watch_for_tomorrow_outlives_its_message_s_expiry_but_not_without_renewal() {
+fn a_watch_for_tomorrow_outlives_its_message_s_expiry_by_some_hours_without_renewal() {
     // The message lapses at 19:00 on the 14th, the event begins at 08:00 on the 15th.
     let before = board(warnings(&["cap_2"]), local("14T18:59"));
     assert_eq!(found(&before, &spot(), "15T18:00", "15T20:00").len(), 1);
     assert_eq!(found(&before, &spot(), "14T19:00", "14T21:00"), []);
-    let reading = WarningBoard::as_of(warnings(&["cap_2"]), local("14T19:01"));
+    // Nobody has said that it is over: it holds for six hours more, and a remark says why.
+    let reading = WarningBoard::as_of(warnings(&["cap_2"]), local("15T00:59"));
+    assert_eq!(reading.value.messages().len(), 1);
+    assert!(matches!(reading.remarks[..], [Remark::LapsedWithoutSuccessor { .. }]));
+    let reading = WarningBoard::as_of(warnings(&["cap_2"]), local("15T01:00"));
     assert_eq!(reading.value.messages(), []);
     assert!(matches!(reading.remarks[..], [Remark::LapsedWithoutSuccessor { .. }]));
 }

@@ -6,13 +6,8 @@ use super::{damaged, text};
 use crate::{RadarError, RadarRemark};
 
 /// CF standard names of what falls on a dress, by hour or second.
-const RAIN_NAMES: [&str; 5] = [
-    "rainfall_rate",
-    "lwe_precipitation_rate",
-    "precipitation_flux",
-    "rainfall_flux",
-    "convective_rainfall_rate",
-];
+const RAIN_NAMES: [&str; 4] =
+    ["rainfall_rate", "lwe_precipitation_rate", "precipitation_flux", "rainfall_flux"];
 
 /// The rain rate variable, and how many mm/h one of its units is.
 pub(super) fn find<'f>(

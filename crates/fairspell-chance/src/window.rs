@@ -144,7 +144,7 @@ pub fn share_of_period(part_min: f64, period_min: f64, p_period: Probability) ->
 
     // 1 up to six hours, where forecasts were compared; 0 from twelve hours on.
     let compared = 1.0 - ((period_h / 6.0).ln() / 2.0_f64.ln()).clamp(0.0, 1.0);
-    let excess = compared * (0.35 - 0.85 * p_period.get());
+    let excess = compared * (0.33 - 0.83 * p_period.get());
     // An unlikely period's part has less than the climate's share. That was seen for hours, and
     // carried below an hour it would leave next to nothing.
     let reference_h = if excess > 0.0 { part_h.max(period_h.min(1.0)) } else { part_h };

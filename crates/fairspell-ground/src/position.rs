@@ -51,6 +51,7 @@ pub struct LatLon {
 
 /// A position as JSON has it, before it has been checked.
 #[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Degrees {
     lat_deg: f64,
     lon_deg: f64,

@@ -1,10 +1,11 @@
 //! The facts of the letter that a ruling asks for, in the studio's clock.
 
 use fairspell_almanac::{SunDay, sun_day};
+use fairspell_chance::Chance;
 use fairspell_studio::{
-    Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, Session, Step,
-    Studio, StudioError,
-    gate::quarter_after,
+    Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, Session,
+    Sourced, Step, Studio, StudioError,
+    gate::{plus_minutes, quarter_after},
     gates,
     letter::{ArtistFacts, Danger, letter_kind},
     rule,
@@ -17,6 +18,9 @@ use crate::seen::Seen;
 
 /// How long a family has to answer, minutes, where the next gate does not come sooner.
 const REPLY_MIN: u32 = 100;
+
+/// The least time in which two people can answer, minutes.
+const REPLY_MIN_LEAST: u32 = 30;
 
 /// A reserve evening so many days on or fewer is near.
 const NEAR_DAYS: i32 = 4;
@@ -45,15 +49,14 @@ pub fn letter_facts(
     let zone = studio.zone()?;
     let clock = |moment: Timestamp| zone.to_datetime(moment);
     let start = session.booked(&zone)?.from;
-    let rain = match ruling.question {
+    let rain = match (ruling.question, kind) {
         // Odds so far ahead would be read as a promise.
-        Question::TooEarly => &None,
-        Question::AnyRain => &outlook.p_any_rain,
-        Question::DryGap => &outlook.p_wet_minute,
+        (Question::TooEarly, _) => &None,
+        // Showers about: what counts now is what undoes hair.
+        (Question::DryGap, LetterKind::Hold | LetterKind::AdviseMoving) => &outlook.p_wet_minute,
+        _ => &outlook.p_any_rain,
     };
-    let percent_of = |chance: &fairspell_studio::Sourced<fairspell_chance::Chance>| {
-        whole_percent(chance.value.centre)
-    };
+    let percent_of = |chance: &Sourced<Chance>| whole_percent(chance.value.centre);
     let spots = crate::evening::spots(studio, session);
     let place = spots.first().map_or(studio.home, |spot| spot.position);
     let roofed = spots
@@ -89,7 +92,10 @@ pub fn letter_facts(
         },
         spot_change: spot_change.map(|change| (name_of(&change.from), name_of(&change.to))),
         reserves: reserves(studio, sessions, session, outlook.as_of, ruling, seen)?,
-        reply_by: asks(kind).then(|| clock(reply_by(outlook.as_of, ruling.next_gate))),
+        reply_by: Some(reply_by(outlook.as_of, ruling.next_gate))
+            .filter(|_| asks(kind))
+            .flatten()
+            .map(clock),
         next_word: next_word(gates, outlook.as_of).map(|gate| (gate.kind, clock(gate.at))),
         artist: artist(studio, gates, outlook.as_of, &clock),
         deadline: session.deadline.clone(),
@@ -108,12 +114,14 @@ fn asks(kind: LetterKind) -> bool {
     }
 }
 
-/// Two hours or so from now, on a full quarter, and before the next gate makes it too late.
-fn reply_by(as_of: Timestamp, next: Option<Gate>) -> Timestamp {
+/// Two hours or so from now, on a full quarter, and before the next gate makes it too late; `None`
+/// when that leaves nobody time to answer.
+fn reply_by(as_of: Timestamp, next: Option<Gate>) -> Option<Timestamp> {
     let comfortable = quarter_after(as_of, REPLY_MIN);
     match next {
-        Some(gate) if gate.at < comfortable && gate.at > as_of => gate.at,
-        _ => comfortable,
+        Some(gate) if gate.at < plus_minutes(as_of, REPLY_MIN_LEAST) => None,
+        Some(gate) if gate.at < comfortable => Some(gate.at),
+        _ => Some(comfortable),
     }
 }
 

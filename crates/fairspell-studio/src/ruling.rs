@@ -319,9 +319,15 @@ fn danger(studio: &Studio, outlook: &Outlook) -> Option<Rule> {
     {
         return Some(Rule::TooCold { felt: felt.clone(), limit_c: limits.cold_below_c });
     }
-    let gust =
-        comfort.wind_gust_km_h.as_ref().filter(|g| g.value.round() > limits.gust_above_km_h)?;
-    Some(Rule::TooWindy { gust: gust.clone(), limit_km_h: limits.gust_above_km_h })
+    too_windy(studio, outlook).filter(|(_, our_estimate)| !our_estimate).map(|(rule, _)| rule)
+}
+
+/// Gusts above the owner's limit, and whether they are only our own estimate from the mean wind: that
+/// advises, but does not order.
+fn too_windy(studio: &Studio, outlook: &Outlook) -> Option<(Rule, bool)> {
+    let limit_km_h = studio.policy.limits.gust_above_km_h;
+    let gust = outlook.comfort.wind_gust_km_h.as_ref().filter(|g| g.value.round() > limit_km_h)?;
+    Some((Rule::TooWindy { gust: gust.clone(), limit_km_h }, gust.our_estimate))
 }
 
 /// The sources that this question needs and that are not sound.
@@ -468,6 +474,9 @@ fn make_graver(ruling: &mut Ruling, studio: &Studio, session: &Session, outlook:
             Some(changes) => ruling.spot_changes = changes,
             None => raise(ruling, Band::AdviseMoving, Rule::NoSpotBearsWind { gust: gust.clone() }),
         }
+    }
+    if let Some((estimated_gust, _)) = too_windy(studio, outlook) {
+        raise(ruling, Band::AdviseMoving, estimated_gust);
     }
     if let Some(warning) = outlook.warnings.iter().find(|warning| warning.tier == Tier::Hold) {
         raise(ruling, Band::AdviseMoving, Rule::HoldWarning { warning: warning.clone() });

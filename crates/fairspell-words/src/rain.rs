@@ -60,7 +60,12 @@ pub fn rain_lines(told: &RainTold) -> Vec<String> {
         lines.push(format!("  {} to {}:", hours.from, hours.to));
         lines
             .push(format!("    any rain (at least 0.1 mm/h at some moment): {}", percent(*p_rain)));
-        lines.push(format!("    {} dry minutes on end: {}", told.gap_min, percent(*p_gap)));
+        let gap = if hours.minutes() < told.gap_min {
+            "does not fit, the hours are shorter".to_owned()
+        } else {
+            percent(*p_gap)
+        };
+        lines.push(format!("    {} dry minutes on end: {gap}", told.gap_min));
     }
     if let Some([early, likely, late]) = told.onset {
         lines.push(format!("  Rain, if it comes, begins about {likely} ({early} to {late})."));

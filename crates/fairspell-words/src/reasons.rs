@@ -38,6 +38,9 @@ pub fn where_we_stand(
         moment(outlook.as_of, zone),
         band_name(ruling.band)
     )];
+    if outlook.as_of >= outlook.evening.to {
+        lines.push(format!("This session's hours ended at {}.", moment(outlook.evening.to, zone)));
+    }
     lines.extend(ruling.step.map(|step| step_line(step, zone)));
     lines.push(question(ruling.question).to_owned());
     lines.extend(rule(&ruling.rule, outlook, reader));

@@ -1,6 +1,7 @@
 //! Radar pictures out of files: only those that can matter, in parallel.
 
 use std::{
+    collections::BTreeMap,
     fs,
     path::{Path, PathBuf},
 };
@@ -40,6 +41,7 @@ pub(crate) fn read_frames(
     z_r: ZR,
 ) -> Frames {
     let earliest = issued - HISTORY_MIN.minutes();
+    let mut failed = Failures::default();
     let mut remarks = Vec::new();
     let mut useful: Vec<(Timestamp, &Path, Vec<u8>)> = Vec::new();
     let opened: Vec<_> = files.par_iter().map(|file| (file, newest_time(file, issued))).collect();
@@ -47,7 +49,7 @@ pub(crate) fn read_frames(
         match newest {
             Ok(Some((time, bytes))) if time >= earliest => useful.push((time, file, bytes)),
             Ok(_) => {}
-            Err(error) => remarks.push(format!("{}: {error:#}", name(file))),
+            Err(error) => failed.add(file, format!("{error:#}")),
         }
     }
     useful.sort_by_key(|(time, _, _)| *time);
@@ -65,10 +67,31 @@ pub(crate) fn read_frames(
                 remarks.extend(reading.remarks.iter().map(|r| format!("{}: {r}", name(file))));
                 fields.extend(reading.value);
             }
-            Err(error) => remarks.push(format!("{}: {error}", name(file))),
+            Err(error) => failed.add(file, error.to_string()),
         }
     }
+    remarks.extend(failed.into_remarks());
     Frames { fields, remarks }
+}
+
+/// Files that could not be read, with their causes; many with one cause are told once.
+#[derive(Default)]
+struct Failures {
+    by_cause: BTreeMap<String, Vec<String>>,
+}
+
+impl Failures {
+    fn add(&mut self, file: &Path, cause: String) {
+        self.by_cause.entry(cause).or_default().push(name(file));
+    }
+
+    fn into_remarks(self) -> impl Iterator<Item = String> {
+        self.by_cause.into_iter().map(|(cause, files)| match files.as_slice() {
+            [only] => format!("{only}: {cause}"),
+            [first, ..] => format!("{first} and {} more: {cause}", files.len() - 1),
+            [] => cause,
+        })
+    }
 }
 
 /// The newest picture's time up to `issued`, with the file's bytes; `None` when all are later.
@@ -81,6 +104,9 @@ fn newest_time(file: &Path, issued: Timestamp) -> Result<Option<(Timestamp, Vec<
 /// A circle that holds all places and the sky around each of them.
 fn cut(places: &[LatLon]) -> Option<Cut> {
     let first = *places.first()?;
+    if places.len() == 1 {
+        return Some(Cut { centre: first, radius_km: RADIUS_KM });
+    }
     let offsets: Vec<(f64, f64)> = places.iter().map(|place| first.offset_km(*place)).collect();
     let middle = |of: fn(&(f64, f64)) -> f64| {
         let low = offsets.iter().map(of).fold(f64::INFINITY, f64::min);
@@ -89,5 +115,5 @@ fn cut(places: &[LatLon]) -> Option<Cut> {
     };
     let centre = first.at_offset_km(middle(|o| o.0), middle(|o| o.1)).ok()?;
     let spread_km = places.iter().map(|place| centre.distance_km(*place)).fold(0.0, f64::max);
-    Some(Cut { centre, radius_km: RADIUS_KM + spread_km })
+    Some(Cut { centre, radius_km: (RADIUS_KM + spread_km).ceil() })
 }

@@ -15,7 +15,7 @@ use crate::{
     frames::read_frames,
     json::{self, rounded},
     readings::files_in,
-    terminal::say,
+    terminal::{now, say},
 };
 
 /// How far around the place the sky's busyness is counted, km.
@@ -35,8 +35,9 @@ pub(crate) struct RainArguments {
         required_unless_present = "points"
     )]
     at: Option<LatLon>,
-    /// The moment of the question (RFC 3339); pictures later than this are never read
-    #[arg(long, value_name = "T")]
+    /// The moment of the question (RFC 3339); pictures later than this are never read. Now when left
+    /// out
+    #[arg(long, value_name = "T", default_value_t = now(), hide_default_value = true)]
     issued: Timestamp,
     /// Hours to ask about (RFC 3339); can be given several times
     #[arg(long, value_name = "FROM/TO")]

@@ -178,6 +178,17 @@ fn an_hour_that_says_nothing_takes_no_known_danger_away() {
 }
 
 #[test]
+fn gusts_that_are_only_our_estimate_advise_but_do_not_order() {
+    let mut outlook = dry_outlook(EVENING_READING);
+    let mut gust = sourced(46.0);
+    gust.our_estimate = true;
+    outlook.comfort.wind_gust_km_h = Some(gust);
+    let ruling = ruled(&outlook);
+    assert_eq!(ruling.band, Band::AdviseMoving);
+    assert!(matches!(ruling.rule, Rule::TooWindy { .. }));
+}
+
+#[test]
 fn a_missing_figure_is_never_a_go() {
     let mut outlook = dry_outlook(LEAVE_BY);
     outlook.comfort.temperature_is_complete = false;

@@ -8,13 +8,12 @@ use std::{
 
 use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
-use fairspell_studio::ruling::RainEvent;
 use fairspell_studio::{
-    Band, GateKind, LetterKind, Question, Rule, Session, SourceState, Sourced, Span, Step, Studio,
-    Tier,
+    Band, GateKind, LetterKind, Question, Rule, Ruling, Session, SourceState, Sourced, Span, Step,
+    Studio, Tier,
     letter::Danger,
     outlook::{Reach, SourceKind, WarningSeen},
-    ruling::Check,
+    ruling::{Check, RainEvent},
     spot::Cover,
     studio::{Day, Expected},
 };
@@ -162,7 +161,7 @@ fn a_shape_that_several_schemas_share_is_the_same_in_each() {
 
 #[test]
 fn the_invented_studio_follows_the_schemas() {
-    for name in ["studio", "sessions"] {
+    for name in ["studio", "sessions", "coast"] {
         let document = read(&studio_folder().join(format!("{name}.json")));
         assert_follows(&validator(&schema(name)), &document, name);
     }
@@ -170,9 +169,9 @@ fn the_invented_studio_follows_the_schemas() {
 }
 
 #[test]
-fn the_examples_of_a_studio_and_its_sessions_open_as_a_folder() {
+fn the_examples_of_a_studio_its_sessions_and_its_coast_open_as_a_folder() {
     let folder = tempfile::TempDir::new().unwrap();
-    for name in ["studio", "sessions"] {
+    for name in ["studio", "sessions", "coast"] {
         let file = folder.path().join(format!("{name}.json"));
         fs::copy(schemas().join(format!("{name}{EXAMPLE}")), file).unwrap();
     }
@@ -190,13 +189,18 @@ fn ask(command: &str, folder: &Path, session: &str, as_of: &str) -> Value {
 #[test]
 fn outlooks_and_letters_follow_their_schemas_whatever_the_ruling() {
     let (outlooks, letters) = (validator(&schema("outlook")), validator(&schema("letter")));
-    let check = |folder: &Path, session: &str, as_of: &str| {
+    let mut silent = BTreeSet::new();
+    let mut check = |folder: &Path, session: &str, as_of: &str| {
         let what = format!("{session} at {as_of}");
         let outlook = ask("outlook", folder, session, as_of);
         assert_follows(&outlooks, &outlook, &format!("the outlook of {what}"));
         let letter = ask("letter", folder, session, as_of);
         assert_follows(&letters, &letter, &format!("the letter of {what}"));
-        outlook["ruling"]["band"].as_str().unwrap().to_owned()
+        let band = outlook["ruling"]["band"].as_str().unwrap().to_owned();
+        if letter["facts"].is_null() {
+            silent.insert(band.clone());
+        }
+        band
     };
 
     let mut bands = BTreeSet::new();
@@ -209,12 +213,16 @@ fn outlooks_and_letters_follow_their_schemas_whatever_the_ruling() {
     }
     // A week ahead the forecast does not reach the session, and the artist's limit is still to come.
     bands.insert(check(&studio_folder(), THURSDAY, "2026-08-27T08:00:00Z"));
+    // Once it has begun there is nothing left to write, whatever is known.
+    bands.insert(check(&studio_folder(), THURSDAY, "2026-09-03T05:30:00Z"));
     let bare = copied();
     fs::remove_dir_all(bare.path().join("readings")).unwrap();
     bands.insert(check(bare.path(), THURSDAY, ISSUED));
     for band in ["settled", "familys_choice", "advise_moving", "must_move", "unknown"] {
         assert!(bands.contains(band), "nothing was {band}: {bands:?}");
     }
+    assert!(silent.remove("unknown"), "a letter was written while nothing was known");
+    assert!(!silent.is_empty(), "a letter was written whenever something was known");
 }
 
 #[test]
@@ -298,6 +306,11 @@ fn a_document_that_is_plainly_wrong_is_refused() {
     refused("letter", "a letter while nothing is known", &|letter| {
         letter["band"] = json!("unknown");
     });
+    refused("letter", "a letter without its facts", &|letter| letter["facts"] = Value::Null);
+    refused("letter", "facts without their letter", &|letter| letter["body"] = Value::Null);
+    refused("coast", "swapped coordinates", &|coast| {
+        coast[0][0] = json!({ "lat_deg": 152.79, "lon_deg": -31.72 });
+    });
     refused("demo", "a step that there is not", &|demo| {
         demo["sessions"][0]["chair"]["step"] = json!("run");
     });
@@ -319,8 +332,9 @@ fn fills_itself(schema: &Value, key: &str) -> bool {
     object["properties"][key].get("default").is_some()
 }
 
-/// Takes every value of a document away, and makes it null or a number out of bounds, one at a time;
-/// the schema and the program have to agree on whether that can still be read.
+/// Takes every value of a document away, makes it null or another number, and adds a key to every
+/// object, one change at a time; the schema and the program have to agree on whether that can still
+/// be read.
 fn assert_agree(name: &str, reads: impl Fn(&Value) -> bool) {
     let validator = validator(&schema(name));
     let whole = example(name);
@@ -337,9 +351,16 @@ fn assert_agree(name: &str, reads: impl Fn(&Value) -> bool) {
             entries.remove(key);
             compare(&without, &format!("{path} left out"));
         }
-        let is_number = whole.pointer(&path).is_some_and(Value::is_number);
-        let numbers = if is_number { vec![json!(-1), json!(1000)] } else { Vec::new() };
-        for other in [Value::Null].into_iter().chain(numbers) {
+        let value = whole.pointer(&path).expect("the path of a value");
+        if value.is_object() {
+            let mut more = whole.clone();
+            more.pointer_mut(&path).expect("the path of a value")["moon"] = json!("full");
+            compare(&more, &format!("{path} has a key that nobody knows"));
+        }
+        // On both sides of the largest gust factor, hours of a free change and minutes of a session.
+        let around = [json!(-1), json!(5.5), json!(1000), json!(1001), json!(1440), json!(1441)];
+        let numbers = if value.is_number() { &around[..] } else { &[] };
+        for other in [&Value::Null].into_iter().chain(numbers) {
             let mut changed = whole.clone();
             *changed.pointer_mut(&path).expect("the path of a value") = other.clone();
             compare(&changed, &format!("{path} is {other}"));
@@ -373,6 +394,12 @@ fn the_schemas_ask_of_a_studio_what_the_program_asks() {
         serde_json::from_value::<Studio>(document.clone())
             .is_ok_and(|studio| studio.check(&[]).is_ok())
     });
+    let mut nameless = example("studio");
+    nameless["warning_areas"] = json!(["FLC109"]);
+    assert!(!validator(&schema("studio")).is_valid(&nameless), "a code without its system");
+    let nameless: Studio = serde_json::from_value(nameless).unwrap();
+    assert!(nameless.check(&[]).is_err(), "a code without its system");
+
     let studio: Studio = serde_json::from_value(example("studio")).unwrap();
     assert_agree("sessions", |document| {
         serde_json::from_value::<Vec<Session>>(document.clone())
@@ -414,11 +441,16 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
     let shapes = &outlook["$defs"];
     let warning = &shapes["warning"]["properties"];
     let spot = &studio["$defs"]["spot"]["properties"];
+    let is_gap_keeps_it = |rule: &&Value| rule["properties"]["rule"]["const"] == "gap_keeps_it";
+    let mut rules = shapes["rule"]["oneOf"].as_array().unwrap().iter();
+    let gap_keeps_it = &rules.find(is_gap_keeps_it).unwrap()["properties"];
     for (choices, schema) in [
         (choices_of::<Band>(), &shapes["band"]),
         (choices_of::<Step>(), &shapes["step"]),
         (choices_of::<Rule>(), &shapes["rule"]),
         (choices_of::<Question>(), &shapes["ruling"]["properties"]["question"]),
+        (choices_of::<Question>(), &letter["$defs"]["facts"]["properties"]["question"]),
+        (choices_of::<RainEvent>(), &gap_keeps_it["of"]),
         (choices_of::<Check>(), &shapes["check"]),
         (choices_of::<GateKind>(), &shapes["gate_kind"]),
         (choices_of::<Character>(), &shapes["character"]),
@@ -487,10 +519,24 @@ fn every_rule_follows_the_schema_even_those_that_the_demo_never_meets() {
     ];
     let schema = schema("outlook");
     let mut met = BTreeSet::new();
-    for rule in &rules {
-        let rule = serde_json::to_value(rule).unwrap();
+    for rule in rules {
+        let ruling = Ruling {
+            band: Band::AdviseMoving,
+            step: None,
+            question: Question::AnyRain,
+            rule: Rule::BeyondForecast,
+            figure: Some(rule),
+            ends_disagree: None,
+            spot_changes: Vec::new(),
+            unchecked: Vec::new(),
+            artist: None,
+            next_gate: None,
+        };
+        let ruling = serde_json::to_value(ruling).unwrap();
+        let rule = &ruling["figure"];
         let name = rule["rule"].as_str().unwrap();
-        assert_follows(&shape(&schema, "rule"), &rule, name);
+        assert_follows(&shape(&schema, "rule"), rule, name);
+        assert_follows(&shape(&schema, "ruling"), &ruling, name);
         met.insert(name.to_owned());
     }
     assert_eq!(met, choices_of::<Rule>());

@@ -9,7 +9,7 @@ use fairspell_studio::{
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
-    clock::{as_of, clock, hours},
+    clock::{as_of, clock},
     names::{band_name, step_name},
     numbers::{at_least, with_unit},
     sky::motion,
@@ -72,8 +72,8 @@ pub fn evening_labels(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Eve
 /// Where we stand in one line, for lists and under an evening's heading.
 ///
 /// The band or the step, then what it rests on: a danger by name, or the figures with their amount,
-/// hours, place and age: "go: rain (0.1 mm/h) 76 %, one 25-minute dry gap 98 %, Thu 3 Sep, 15:15 to
-/// 17:48 at Heron Walk, as of 14:25".
+/// hours, place and age: "go: rain (0.1 mm/h) 76 %, one 25-minute dry gap 98 %, 15:15 to 17:48 at
+/// Heron Walk, as of 14:25".
 pub fn standing_line(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     let stands =
         ruling.step.map_or_else(|| band_name(ruling.band).to_owned(), |step| step_name(step, zone));
@@ -120,10 +120,11 @@ fn figures(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
         }
         _ => return String::new(),
     };
+    // The heading above it has the date.
+    let (from, to) = (clock(judged.hours.from, zone), clock(judged.hours.to, zone));
     format!(
-        "{}, {} at {}, {}",
+        "{}, {from} to {to} at {}, {}",
         said.join(", "),
-        hours(judged.hours, zone),
         one_line(&judged.place),
         as_of(judged.issued, outlook.as_of, zone)
     )

@@ -70,19 +70,16 @@ pub(crate) fn run(arguments: &OutlookArguments) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The sky and where we stand, line by line.
+/// Where we stand and the sky, line by line; what both say is said once.
 pub(crate) fn print_lines(folder: &Folder, standing: &Standing<'_>) {
-    if folder.studio.invented {
-        say(fairspell_words::INVENTED);
-    }
-    for line in
-        where_we_stand(&standing.ruling, &standing.outlook, &folder.studio.spots, &folder.zone)
-    {
-        say(&line);
+    let (outlook, spots, zone) = (&standing.outlook, &folder.studio.spots, &folder.zone);
+    let stands = where_we_stand(&standing.ruling, outlook, spots, zone);
+    for line in &stands {
+        say(line);
     }
     say("");
-    for line in the_sky(&standing.outlook, &folder.studio.spots, &folder.zone) {
-        say(&line);
+    for line in the_sky(outlook, spots, zone).iter().filter(|line| !stands.contains(line)) {
+        say(line);
     }
     for remark in &standing.remarks {
         say(&format!("note: {remark}"));

@@ -7,6 +7,7 @@ mod cautions;
 mod clock;
 mod compass;
 mod evening;
+mod labels;
 mod letters;
 mod rain;
 mod reasons;

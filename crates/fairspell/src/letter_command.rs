@@ -1,6 +1,6 @@
 //! `fairspell letter`: the letter that would go to the family now.
 
-use std::{path::PathBuf, process::ExitCode};
+use std::process::ExitCode;
 
 use anyhow::Result;
 use clap::Args;
@@ -13,22 +13,15 @@ use serde::Serialize;
 use crate::{
     folder::Folder,
     json,
-    standing::Standing,
-    terminal::{now, say},
+    standing::{SessionArguments, Standing},
+    terminal::say,
 };
 
 /// Writes the letter that would go to the family now.
 #[derive(Args)]
 pub(crate) struct LetterArguments {
-    /// The studio's folder
-    #[arg(long, value_name = "DIR")]
-    data: PathBuf,
-    /// The session, by its id
-    #[arg(long, value_name = "ID")]
-    session: String,
-    /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
-    #[arg(long, value_name = "T")]
-    as_of: Option<Timestamp>,
+    #[command(flatten)]
+    which: SessionArguments,
     /// Print JSON (see `fairspell schema letter`)
     #[arg(long)]
     json: bool,
@@ -50,16 +43,15 @@ struct LetterReport<'a> {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
-    let folder = Folder::open(&arguments.data)?;
-    let as_of = arguments.as_of.unwrap_or_else(now);
-    let standing = Standing::at(&folder, &arguments.session, as_of)?;
+    let folder = arguments.which.folder()?;
+    let standing = arguments.which.standing(&folder)?;
     let written = write(&folder, &standing)?;
     if arguments.json {
         let letter = written.as_ref().map(|(_, letter)| letter);
         json::print(&LetterReport {
             invented: folder.studio.invented,
             session: &standing.session.id,
-            as_of,
+            as_of: standing.outlook.as_of,
             band: standing.ruling.band,
             subject: letter.map(|letter| letter.subject.as_str()),
             body: letter.map(|letter| letter.body.as_str()),

@@ -7,26 +7,21 @@ use clap::Args;
 use fairspell_figures::{Size, Theme, evening_svg};
 use fairspell_studio::{Outlook, Ruling};
 use fairspell_words::{the_sky, where_we_stand};
-use jiff::Timestamp;
 use serde::Serialize;
 
 use crate::{
-    evening_figure::evening_figure, folder::Folder, json, standing::Standing, terminal::now,
+    evening_figure::evening_figure,
+    folder::Folder,
+    json,
+    standing::{SessionArguments, Standing},
     terminal::say,
 };
 
 /// Says what is known of a session's sky, and where it stands by the studio's policy.
 #[derive(Args)]
 pub(crate) struct OutlookArguments {
-    /// The studio's folder
-    #[arg(long, value_name = "DIR")]
-    data: PathBuf,
-    /// The session, by its id
-    #[arg(long, value_name = "ID")]
-    session: String,
-    /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
-    #[arg(long, value_name = "T")]
-    as_of: Option<Timestamp>,
+    #[command(flatten)]
+    which: SessionArguments,
     /// Also draw the evening into this SVG file
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
@@ -46,9 +41,8 @@ struct OutlookReport<'a> {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &OutlookArguments) -> Result<ExitCode> {
-    let folder = Folder::open(&arguments.data)?;
-    let as_of = arguments.as_of.unwrap_or_else(now);
-    let standing = Standing::at(&folder, &arguments.session, as_of)?;
+    let folder = arguments.which.folder()?;
+    let standing = arguments.which.standing(&folder)?;
     if let Some(file) = &arguments.svg {
         let figure = evening_figure(&folder, &standing);
         fs::write(file, evening_svg(&figure, Size::Large, Theme::Auto))

@@ -1,10 +1,11 @@
 //! The facts of a letter, in the studio's clock.
 
 use fairspell_plan::letter_facts;
-use fairspell_studio::{LetterFacts, Session, gates, rule};
+use fairspell_studio::{LetterFacts, Session, gates, rule, studio::Day};
+use fairspell_weather::Forecast;
 use jiff::civil::date;
 
-use crate::world::{EVENING_READING, at, seen, session, studio, zone};
+use crate::world::{EVENING_READING, at, p, seen, session, studio, zone};
 
 fn facts_of(session: &Session, percent: f64, as_of: &str) -> LetterFacts {
     let studio = studio();
@@ -52,4 +53,47 @@ fn nobody_is_asked_for_an_answer_while_it_is_settled() {
     let facts = facts_of(&session(), 3.0, EVENING_READING);
     assert_eq!(facts.reply_by, None);
     assert!(facts.next_word.is_some());
+}
+
+/// Facts as of Thursday 10:00 of a studio whose reserve evenings are Friday and Sunday.
+fn facts_with_friday(change: impl Fn(&mut Forecast)) -> LetterFacts {
+    let as_of = at("2026-09-03T00:00:00Z");
+    let mut studio = studio();
+    studio.week.reserve = vec![Day::Friday, Day::Sunday];
+    let session = session();
+    let gates = gates(&studio, &zone(), &session).unwrap();
+    let mut seen = seen(as_of, 3.0);
+    if let Some(seen) = &mut seen.forecast {
+        change(&mut seen.forecast);
+    }
+    let outlook = fairspell_plan::outlook(&studio, &zone(), &session, as_of, &seen).unwrap();
+    let ruling = rule(&studio, &session, &gates, &outlook);
+    letter_facts(&studio, &[session.clone()], &session, &gates, &outlook, &ruling, &seen)
+        .unwrap()
+        .expect("something is known")
+}
+
+#[test]
+fn an_evening_under_the_same_rain_is_not_offered_instead() {
+    let dry = facts_with_friday(|_| {});
+    assert_eq!(dry.reserves[0].date(), date(2026, 9, 4));
+    let wet = facts_with_friday(|forecast| {
+        for statement in &mut forecast.rain {
+            statement.p_rain = Some(p(90.0));
+        }
+    });
+    assert_eq!(wet.reserves[0].date(), date(2026, 9, 6), "Friday is as wet; Sunday is not known");
+}
+
+#[test]
+fn a_day_too_hot_is_moved_to_first_light() {
+    let thursday_ends = at("2026-09-03T14:00:00Z");
+    let hot = facts_with_friday(|forecast| {
+        for condition in forecast.conditions.iter_mut().filter(|c| c.to <= thursday_ends) {
+            condition.air_temperature_c = Some(40.0);
+        }
+    });
+    // Civil dawn on 4 Sep 2026 at the place is 05:37, sunrise 06:02 (by the same almanac that is
+    // checked against published tables in its own crate).
+    assert_eq!(hot.reserves[0], date(2026, 9, 4).at(5, 40, 0, 0));
 }

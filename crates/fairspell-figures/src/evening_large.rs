@@ -219,17 +219,30 @@ fn danger_bar<'a>(danger: &'a Danger, band: &Band<'_>) -> Option<DangerBar<'a>> 
     let (from, to) = band.extent(danger.from_min, danger.to_min)?;
     let to = to.max(from + 3.0);
     let wide = Letters::SmallBold.width_px(danger.label.trim());
-    let text = danger.label.trim().into();
-    let words = if wide + 16.0 <= to - from {
-        Words { text, left: from + 8.0, side: Side::On }
-    } else if to + 6.0 + wide <= RIGHT {
-        Words { text, left: to + 6.0, side: Side::Right }
-    } else if from - 6.0 - wide >= LEFT {
-        Words { text, left: from - 6.0 - wide, side: Side::Left }
+    // On the bar, else beside it, else shortened to the widest of the three rooms.
+    let on = to - from - 16.0;
+    let right = RIGHT - to - 6.0;
+    let left = from - 6.0 - LEFT;
+    let (side, room) = if wide <= on {
+        (Side::On, on)
+    } else if wide <= right || right >= on.max(left) {
+        (Side::Right, right)
+    } else if wide <= left || left >= on {
+        (Side::Left, left)
     } else {
-        let text = Letters::SmallBold.shortened(&danger.label, to - from - 16.0).into();
-        Words { text, left: from + 8.0, side: Side::On }
+        (Side::On, on)
     };
+    let text: Cow<'_, str> = if wide <= room {
+        danger.label.trim().into()
+    } else {
+        Letters::SmallBold.shortened(&danger.label, room).into()
+    };
+    let words_left = match side {
+        Side::On => from + 8.0,
+        Side::Right => to + 6.0,
+        Side::Left => from - 6.0 - Letters::SmallBold.width_px(&text),
+    };
+    let words = Words { text, left: words_left, side };
     Some(DangerBar { from, to, words, row: 0 })
 }
 

@@ -1,4 +1,6 @@
-use fairspell_figures::{Evening, LightSample, LookCard, Mark, RainSlot, Size, Theme, evening_svg};
+use fairspell_figures::{
+    Danger, Evening, LightSample, LookCard, Mark, RainSlot, Size, Theme, evening_svg,
+};
 use proptest::prelude::*;
 
 use crate::svg::{number, parsed, paths, strokes, texts};
@@ -236,4 +238,20 @@ fn an_evening_in_a_list_changes_only_on_purpose() {
 #[test]
 fn an_evening_on_a_page_changes_only_on_purpose() {
     insta::assert_snapshot!(evening_svg(&samples::half_known(), Size::Large, Theme::Light));
+}
+
+#[test]
+fn a_danger_too_narrow_for_its_words_keeps_them_beside_its_bar() {
+    let label = "official warning of severe thunderstorms with hail and damaging gusts over the whole \
+                 coast between the two headlands, far longer than any bar is wide";
+    for from_min in [0.0, 45.0, 89.0] {
+        let evening = Evening {
+            description: "a storm".into(),
+            span_min: 90.0,
+            dangers: vec![Danger { from_min, to_min: from_min + 1.0, label: label.into() }],
+            ..Evening::default()
+        };
+        let svg = evening_svg(&evening, Size::Large, Theme::Light);
+        assert!(svg.contains("official warning of severe thunder"), "{from_min}: {svg}");
+    }
 }

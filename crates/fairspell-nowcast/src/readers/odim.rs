@@ -193,7 +193,7 @@ fn find_picture(root: &Group, remarks: &mut Vec<RadarRemark>) -> Result<Picture,
 struct Meaning {
     gain: f64,
     offset: f64,
-    nodata: Option<f64>,
+    nodata: f64,
     undetect: Option<f64>,
     /// The value of *undetect*: no rain, or a reflectivity that stands for none.
     nothing: f64,
@@ -212,7 +212,10 @@ impl Meaning {
             Quantity::Rate => 0.0,
             Quantity::Reflectivity => f64::NEG_INFINITY,
         };
-        Ok(Meaning { gain, offset, nodata: find("nodata"), undetect: find("undetect"), nothing })
+        // Without the code for "not measured" a hole in the coverage would pass for rain or for none.
+        let nodata =
+            find("nodata").ok_or_else(|| RadarError::Missing("`nodata` in /what".to_owned()))?;
+        Ok(Meaning { gain, offset, nodata, undetect: find("undetect"), nothing })
     }
 
     /// NaN where not measured. A file whose two codes are the same number is not believed to be dry.
@@ -220,7 +223,7 @@ impl Meaning {
     fn value(&self, raw: f64) -> f64 {
         // A code that single precision cannot hold is compared as it was stored.
         let is = |code: f64| raw == code || raw == f64::from(narrowed(code));
-        if self.nodata.is_some_and(is) {
+        if is(self.nodata) {
             f64::NAN
         } else if self.undetect.is_some_and(is) {
             self.nothing

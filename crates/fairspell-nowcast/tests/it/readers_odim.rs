@@ -92,3 +92,18 @@ fn what_is_no_rain_map_is_refused_by_name() {
     check(TH, "expected RATE or DBZH, found quantity `TH`");
     check(VOLUME, "expected a composite map, found object `PVOL`");
 }
+
+#[test]
+fn a_picture_without_a_code_for_not_measured_is_refused_and_not_taken_for_dry() {
+    let mut nameless = RATE.to_vec();
+    let mut renamed = 0;
+    for start in 0..nameless.len().saturating_sub(6) {
+        if &nameless[start..start + 6] == b"nodata" {
+            nameless[start..start + 6].copy_from_slice(b"nocode");
+            renamed += 1;
+        }
+    }
+    assert!(renamed > 0, "the attribute's name stands in the file");
+    let refused = read_odim(&nameless, &ReadOptions::default()).unwrap_err();
+    assert!(refused.to_string().contains("`nodata`"), "{refused}");
+}

@@ -68,9 +68,17 @@ fn facts_with_friday(change: impl Fn(&mut Forecast)) -> LetterFacts {
     }
     let outlook = fairspell_plan::outlook(&studio, &zone(), &session, as_of, &seen).unwrap();
     let ruling = rule(&studio, &session, &gates, &outlook);
-    letter_facts(&studio, &[session.clone()], &session, &gates, &outlook, &ruling, &seen)
-        .unwrap()
-        .expect("something is known")
+    letter_facts(
+        &studio,
+        std::slice::from_ref(&session),
+        &session,
+        &gates,
+        &outlook,
+        &ruling,
+        &seen,
+    )
+    .unwrap()
+    .expect("something is known")
 }
 
 #[test]

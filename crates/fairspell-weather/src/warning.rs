@@ -276,22 +276,18 @@ impl Warning {
 
     /// When the event ends; `None` until further notice.
     ///
-    /// The event code's end where there is one, else `ends`, else the moment at which the message
-    /// lapses. That moment is no end of the event where the event code says "until further notice",
-    /// or where it comes before the event begins: a watch lapses, and is renewed, long before its
-    /// storm.
+    /// "Until further notice" in a running event code goes first; else the later of the code's end
+    /// and `ends`; where there is neither, the moment at which the message lapses, unless that comes
+    /// before the event begins: a watch lapses, and is renewed, long before its storm.
     pub fn event_ends(&self) -> Option<Timestamp> {
         let running = || self.vtec.iter().filter(|event| !event.is_over());
-        if let Some(ends) = self.ends {
-            let by_code = running().filter_map(|event| event.end).max();
-            return Some(by_code.map_or(ends, |end| end.max(ends)));
-        }
         if running().any(|event| event.end.is_none()) {
             return None;
         }
-        running()
-            .filter_map(|event| event.end)
-            .max()
+        let by_code = running().filter_map(|event| event.end).max();
+        self.ends
+            .map(|ends| by_code.map_or(ends, |end| end.max(ends)))
+            .or(by_code)
             .or_else(|| self.expires.filter(|expires| *expires > self.begins()))
     }
 

@@ -242,3 +242,12 @@ fn an_event_until_further_notice_reaches_past_its_message() {
     let board = board(received, local("14T12:00"));
     assert_eq!(found(&board, &spot(), "15T18:00", "15T20:00").len(), 1);
 }
+
+#[test]
+fn until_further_notice_counts_even_beside_a_stated_end() {
+    let mut received = warnings(&["cap_2"]);
+    received[0].onset = Some(local("14T11:00"));
+    received[0].ends = Some(local("14T15:00"));
+    let board = board(received, local("14T12:00"));
+    assert_eq!(found(&board, &spot(), "15T18:00", "15T20:00").len(), 1);
+}

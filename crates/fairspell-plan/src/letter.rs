@@ -4,7 +4,7 @@ use fairspell_almanac::{SunDay, sun_day};
 use fairspell_chance::Chance;
 use fairspell_studio::{
     Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, Session,
-    Sourced, Step, Studio, StudioError,
+    Sourced, Step, Studio, StudioError, Tier,
     gate::{plus_minutes, quarter_after},
     gates,
     letter::{ArtistFacts, Danger, letter_kind},
@@ -85,7 +85,7 @@ pub fn letter_facts(
         gap_percent: outlook.p_gap.as_ref().map(percent_of),
         gap_min: studio.policy.rescue_set_min,
         character: outlook.character.as_ref().map(|character| character.value),
-        danger: danger(&ruling.rule),
+        danger: danger(&ruling.rule).or_else(|| official_advice(outlook)),
         wait_until: match ruling.step {
             Some(Step::WaitUntil(moment)) => Some(clock(moment)),
             _ => None,
@@ -128,6 +128,13 @@ fn reply_by(as_of: Timestamp, next: Option<Gate>) -> Option<Timestamp> {
 /// The next gate that the family hears of: the artist's limit is ours to mind.
 fn next_word(gates: &[Gate], as_of: Timestamp) -> Option<Gate> {
     gates.iter().copied().find(|gate| gate.at > as_of && gate.kind != GateKind::ArtistLimit)
+}
+
+/// An official warning that advises another date, also where the rain alone had advised it already:
+/// then silence must not keep the date.
+fn official_advice(outlook: &Outlook) -> Option<Danger> {
+    let hold = outlook.warnings.iter().find(|warning| warning.tier == Tier::Hold)?;
+    Some(Danger::Warning { event: hold.event.clone() })
 }
 
 fn danger(rule: &Rule) -> Option<Danger> {

@@ -5,14 +5,15 @@
 //! chair on, money is sunk, and the question is the chance of **one dry gap** long enough, before
 //! last usable light.
 //!
-//! In this order, the first that applies decides:
+//! In this order:
 //!
-//! 1. danger: a stop-tier official warning over session or drive, heat, cold, gusts -> must move;
+//! 1. danger decides alone: a stop-tier official warning over session or drive, heat, cold, gusts ->
+//!    must move;
 //! 2. a source that the ruling needs is missing or stale -> unknown, never settled;
-//! 3. the figure of the gate's question -> its band;
-//! 4. what can only make it graver: hold-tier warnings, wind that no spot bears, thunder in the
-//!    forecast, a check that could not be made;
-//! 5. from the morning reading on: a likely gap never becomes "advise moving".
+//! 3. the figure of the gate's question gives the band; from the morning reading on a likely gap keeps
+//!    likely rain from becoming "advise moving";
+//! 4. some things can only make that graver: hold-tier warnings, wind that no spot bears, gusts that
+//!    we estimate, thunder in the forecast, a check that could not be made.
 
 use fairspell_chance::{Chance, Character, Probability};
 use jiff::Timestamp;

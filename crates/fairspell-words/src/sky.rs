@@ -104,8 +104,14 @@ fn radar(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
         lines.push("The radar's view: not known.".to_owned());
         return;
     };
+    let place = outlook.p_wet_minute.as_ref().or(outlook.p_gap.as_ref());
+    let place = place.map_or_else(String::new, |rain| format!(" at {}", one_line(&rain.place)));
+    let source = match outlook.source(SourceKind::Radar) {
+        SourceState::Fresh { source, .. } => format!(", {}", one_line(source)),
+        _ => String::new(),
+    };
     lines.push(format!(
-        "The radar's view, {} ({}, {}): {}; {}; rain at the spot {}.",
+        "The radar's view{place}{source}, {} ({}, {}): {}; {}; rain at the spot {}.",
         as_of(view.issued, reader.now, reader.zone),
         age(view.issued, reader.now),
         pictures(view.frames_used),
@@ -131,7 +137,9 @@ fn wet_share(view: &RadarView) -> String {
 
 pub(crate) fn motion(view: &RadarView) -> String {
     let Some((east, north)) = view.motion_km_h else {
-        return "where the rain goes is not known".to_owned();
+        let no_rain = view.wet_share.is_some_and(|share| share < 0.005);
+        let said = if no_rain { "no rain to follow" } else { "where the rain goes is not known" };
+        return said.to_owned();
     };
     let speed = east.hypot(north);
     match toward(east, north) {

@@ -1,7 +1,7 @@
 //! The facts of a letter, in the studio's clock.
 
 use fairspell_plan::letter_facts;
-use fairspell_studio::{LetterFacts, Session, gates, rule, studio::Day};
+use fairspell_studio::{LetterFacts, Session, gates, letter::Danger, rule, studio::Day};
 use fairspell_weather::Forecast;
 use jiff::civil::date;
 
@@ -104,4 +104,34 @@ fn a_day_too_hot_is_moved_to_first_light() {
     // Civil dawn on 4 Sep 2026 at the place is 05:37, sunrise 06:02 (by the same almanac that is
     // checked against published tables in its own crate).
     assert_eq!(hot.reserves[0], date(2026, 9, 4).at(5, 40, 0, 0));
+}
+
+#[test]
+fn an_official_watch_is_told_even_where_the_rain_had_advised_moving_already() {
+    let as_of = at(EVENING_READING);
+    let watch = r#"<?xml version="1.0"?>
+<alert xmlns="urn:oasis:names:tc:emergency:cap:1.2">
+  <identifier>invented-2</identifier><sender>warnings@saltern.invalid</sender>
+  <sent>2026-09-02T07:30:00-00:00</sent><status>Actual</status><msgType>Alert</msgType>
+  <scope>Public</scope>
+  <info><category>Met</category><event>Flood Watch</event><urgency>Future</urgency>
+    <severity>Severe</severity><certainty>Possible</certainty>
+    <onset>2026-09-03T05:00:00-00:00</onset><expires>2026-09-03T12:00:00-00:00</expires>
+    <area><areaDesc>invented</areaDesc><circle>-31.7252,152.7741 10</circle></area></info>
+</alert>"#;
+    let (studio, session) = (studio(), session());
+    let gates = gates(&studio, &zone(), &session).unwrap();
+    let mut seen = seen(as_of, 90.0);
+    let messages = fairspell_weather::read_warnings(watch.as_bytes()).unwrap().value;
+    seen.warnings = Some(fairspell_plan::SeenWarnings {
+        board: fairspell_weather::WarningBoard::as_of(messages, as_of).value,
+        looked_at: as_of,
+        source: "an invented service".to_owned(),
+    });
+    let outlook = fairspell_plan::outlook(&studio, &zone(), &session, as_of, &seen).unwrap();
+    let ruling = rule(&studio, &session, &gates, &outlook);
+    let sessions = std::slice::from_ref(&session);
+    let facts = letter_facts(&studio, sessions, &session, &gates, &outlook, &ruling, &seen);
+    let danger = facts.unwrap().expect("advice to move").danger;
+    assert_eq!(danger, Some(Danger::Warning { event: "Flood Watch".to_owned() }));
 }

@@ -63,3 +63,13 @@ fn a_rain_that_hardly_moves_gets_no_direction() {
         assert!(text.contains(said), "{said}: {text}");
     }
 }
+
+#[test]
+fn a_sky_without_rain_has_none_to_follow() {
+    let mut outlook = outlook();
+    let mut view = outlook.radar.take().unwrap();
+    (view.motion_km_h, view.wet_share) = (None, Some(0.0));
+    outlook.radar = Some(view);
+    let text = the_sky(&outlook, &spots(), &zone()).join("\n");
+    assert!(text.contains("no rain to follow"), "{text}");
+}

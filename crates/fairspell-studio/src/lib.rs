@@ -23,20 +23,29 @@
 //! - [`outlook`]: everything known of a session's sky at one moment
 //! - [`ruling`]: what the policy says of an outlook, and by which rule
 //! - [`letter`]: what the family is told, as facts
+//! - [`answer`]: what a family may choose, and what they answered
+//! - [`person`]: the people of a session, and how to reach them
+//! - [`record`]: what every reading said, kept for good
 
+pub mod answer;
 pub mod gate;
 pub mod letter;
 pub mod outlook;
+pub mod person;
 pub mod policy;
+pub mod record;
 pub mod ruling;
 pub mod session;
 pub mod spot;
 pub mod studio;
 
+pub use answer::{Answer, AnsweredBy, Choice, Offer, SentLetter};
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
 pub use outlook::{Outlook, SourceState, Sourced, Span, Tier};
+pub use person::{Person, Role};
 pub use policy::{Band, Policy, PolicyError};
+pub use record::{ForecastFigure, RadarFigure};
 pub use ruling::{Question, Rule, Ruling, Step, rule};
 pub use session::{Session, SessionError};
 pub use spot::Spot;

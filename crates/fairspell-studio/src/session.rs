@@ -70,6 +70,9 @@ pub struct Session {
     /// The session that this one was moved from, by id.
     #[serde(default)]
     pub moved_from: Option<String>,
+    /// Its people as the studio knows them, by id; letters call them by `sitter` and `guardian`.
+    #[serde(default)]
+    pub people: Vec<String>,
 }
 
 /// What can be wrong with a session that somebody wrote down.

@@ -85,6 +85,7 @@ pub(crate) fn session() -> Session {
         with_artist: true,
         deadline: None,
         moved_from: None,
+        people: Vec::new(),
     }
 }
 

@@ -73,6 +73,7 @@ pub(crate) fn session() -> Session {
         with_artist: true,
         deadline: None,
         moved_from: None,
+        people: Vec::new(),
     }
 }
 

@@ -163,6 +163,7 @@ fn session(
         with_artist: true,
         deadline: None,
         moved_from: None,
+        people: Vec::new(),
     };
     Booking { session, is_far: false }
 }

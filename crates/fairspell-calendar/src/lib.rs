@@ -1,0 +1,1 @@
+//! Calendars and lists of bookings in, the private calendar of gates out.

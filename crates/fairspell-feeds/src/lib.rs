@@ -1,0 +1,1 @@
+//! Fetches forecasts, warnings and radar politely, and remembers what it fetched.

@@ -1,0 +1,1 @@
+//! Keeps the studio in a database and a folder.

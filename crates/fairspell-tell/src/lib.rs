@@ -1,0 +1,1 @@
+//! Tells the photographer: e-mail and web push.

@@ -1,0 +1,1 @@
+//! The studio's pages and the family's page.

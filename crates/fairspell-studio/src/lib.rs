@@ -23,13 +23,17 @@
 //! - [`outlook`]: everything known of a session's sky at one moment
 //! - [`ruling`]: what the policy says of an outlook, and by which rule
 //! - [`letter`]: what the family is told, as facts
+//! - [`notice`]: what the photographer is told unasked, and when
 //! - [`answer`]: what a family may choose, and what they answered
 //! - [`person`]: the people of a session, and how to reach them
 //! - [`record`]: what every reading said, kept for good
+//! - [`journal`]: the chain that shows later what was agreed, and can still forget
 
 pub mod answer;
 pub mod gate;
+pub mod journal;
 pub mod letter;
+pub mod notice;
 pub mod outlook;
 pub mod person;
 pub mod policy;
@@ -39,9 +43,10 @@ pub mod session;
 pub mod spot;
 pub mod studio;
 
-pub use answer::{Answer, AnsweredBy, Choice, Offer, SentLetter};
+pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
+pub use notice::{Notice, NoticeKind, notices};
 pub use outlook::{Outlook, SourceState, Sourced, Span, Tier};
 pub use person::{Person, Role};
 pub use policy::{Band, Policy, PolicyError};

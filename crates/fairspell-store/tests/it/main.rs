@@ -1,1 +1,22 @@
-//! Tests of `fairspell-store`.
+//! Integration tests; the modules mirror `src/`. Everything here is invented.
+
+#![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
+
+mod answer;
+mod backup;
+mod change;
+mod erase;
+mod import;
+mod journal;
+mod letter;
+mod migrations;
+mod notice;
+mod nouns;
+mod push_subscription;
+mod record;
+mod restore;
+mod ruling;
+mod setting;
+mod sign_in;
+mod store;
+mod world;

@@ -2,8 +2,11 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
+mod answer;
 mod gate;
+mod journal;
 mod letter;
+mod notice;
 mod policy;
 mod ruling;
 mod session;

@@ -94,3 +94,14 @@ fn half_an_hour_at_three_hundred_places(bencher: Bencher) {
             .count()
     });
 }
+
+/// Seven coming pictures, ten minutes apart: what a loop shows.
+#[divan::bench(sample_count = 5)]
+fn an_hour_of_coming_pictures(bencher: Bencher) {
+    let nowcast = nowcast();
+    bencher.bench_local(|| {
+        (1..=7_u8)
+            .filter_map(|step| nowcast.field_at(black_box(10.0 * f64::from(step))))
+            .collect::<Vec<_>>()
+    });
+}

@@ -20,6 +20,11 @@ use crate::spot::Spot;
 /// How far ahead of the newest picture anything is said, minutes.
 pub const HORIZON_MIN: f64 = 300.0;
 
+/// How far ahead of the newest picture a coming picture is drawn, minutes.
+///
+/// Our choice: beyond two hours single showers live shorter than they are carried.
+pub const COMING_MAX_MIN: f64 = 120.0;
+
 /// Pictures older than the first are looked at only while there are fewer than so many, and older
 /// than the second never; minutes against the newest.
 const HISTORY_MIN: f64 = 24.0;
@@ -141,8 +146,8 @@ impl fmt::Display for NowcastRemark {
 #[derive(Debug)]
 pub struct Nowcast {
     issued: Timestamp,
-    newest: RainField,
-    frames_used: usize,
+    /// On one grid, oldest first, at least one.
+    observed: Vec<RainField>,
     /// `None`: there is rain, and it cannot be told where it goes.
     pub(crate) motion: Option<Motion>,
     /// Minutes from one step of all series to the next.
@@ -229,8 +234,7 @@ impl Nowcast {
         }
         let nowcast = Nowcast {
             issued,
-            newest: newest.clone(),
-            frames_used: frames.len(),
+            observed: frames,
             motion,
             step_min,
             steps,
@@ -252,34 +256,97 @@ impl Nowcast {
 
     /// The newest picture.
     pub fn newest(&self) -> &RainField {
-        &self.newest
+        &self.observed[self.observed.len() - 1]
+    }
+
+    /// Pictures on one grid up to the moment asked for, each moment once, oldest first.
+    pub fn observed(&self) -> &[RainField] {
+        &self.observed
+    }
+
+    /// A coming picture: the newest one carried along its motion.
+    ///
+    /// To be looked at, in a loop after those that were [`observed`](Self::observed). It is the
+    /// radar's extrapolation alone: all rain goes on as it goes, none is born and none dies, and it
+    /// looks as sure two hours ahead as it does ten minutes ahead. What it is worth is said by
+    /// [`at`](Self::at), which allows for all that.
+    ///
+    /// - `minutes_ahead`: from the newest picture, not from the moment asked for; 0 is that picture.
+    ///
+    /// NaN where the air comes from a place that was not measured or lies off the grid. `None` when
+    /// the motion cannot be told, and outside 0 to [`COMING_MAX_MIN`]: show no coming picture then.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use fairspell_ground::{LatLon, Projection};
+    /// use fairspell_nowcast::{Grid, Nowcast, RainField};
+    /// use jiff::{SignedDuration, Timestamp};
+    /// use ndarray::Array2;
+    ///
+    /// let grid = Grid {
+    ///     projection: Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8")?,
+    ///     x_first: -63_500.0,
+    ///     y_first: 63_500.0,
+    ///     x_step: 1000.0,
+    ///     y_step: 1000.0,
+    ///     rows: 128,
+    ///     columns: 128,
+    /// };
+    /// let issued: Timestamp = "2026-09-03T04:00:00Z".parse()?;
+    /// // A dry sky under the radar's eye stays dry, however far ahead ...
+    /// let dry = [10, 5, 0].map(|age_min| RainField {
+    ///     valid_time: issued - SignedDuration::from_mins(age_min),
+    ///     grid: grid.clone(),
+    ///     rain_rate_mm_h: Array2::zeros((128, 128)),
+    /// });
+    /// let nowcast = Nowcast::from_fields(dry.to_vec(), issued)?.value;
+    /// let coming = nowcast.field_at(30.0).expect("nothing to move, so the motion does not matter");
+    /// assert_eq!(coming.valid_time, issued + SignedDuration::from_mins(30));
+    /// assert_eq!(coming.rain_rate_at(LatLon::new(-31.7, 152.8)?), Some(0.0));
+    /// // ... and nothing is said of tomorrow.
+    /// assert!(nowcast.field_at(1440.0).is_none());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Source
+    ///
+    /// Semi-Lagrangian persistence, as for [`from_fields`](Self::from_fields).
+    pub fn field_at(&self, minutes_ahead: f64) -> Option<RainField> {
+        let motion = self.motion.as_ref()?;
+        let newest = self.newest();
+        (0.0..=COMING_MAX_MIN).contains(&minutes_ahead).then(|| RainField {
+            valid_time: after(newest.valid_time, minutes_ahead),
+            grid: newest.grid.clone(),
+            rain_rate_mm_h: motion.carry_for_show(&newest.rain_rate_mm_h, minutes_ahead),
+        })
     }
 
     /// The moment of the newest picture.
     pub fn valid_time(&self) -> Timestamp {
-        self.newest.valid_time
+        self.newest().valid_time
     }
 
     /// Pictures on one grid up to the moment asked for, each moment once.
     pub fn frames_used(&self) -> usize {
-        self.frames_used
+        self.observed.len()
     }
 
     /// Minutes from the newest picture to the moment asked for.
     pub fn frame_age_min(&self) -> f64 {
-        minutes(self.newest.valid_time, self.issued)
+        minutes(self.newest().valid_time, self.issued)
     }
 
     /// Where the rain goes at a place: (east, north), km/h.
     ///
     /// `None` off the grid, when the motion cannot be told, and when there is no rain to move.
     pub fn motion_at(&self, place: LatLon) -> Option<(f64, f64)> {
-        let (row, column) = self.newest.grid.cell_of(place)?;
+        let (row, column) = self.newest().grid.cell_of(place)?;
         let motion = self.motion.as_ref().filter(|_| self.maps.domain_wet_share > 0.0)?;
         let (down, right) = motion.at(Position { row, column });
         // Over a quarter of an hour, on the globe: the grid's north need not be north.
-        let here = self.newest.grid.point_at(row, column)?;
-        let there = self.newest.grid.point_at(row + 15.0 * down, column + 15.0 * right)?;
+        let here = self.newest().grid.point_at(row, column)?;
+        let there = self.newest().grid.point_at(row + 15.0 * down, column + 15.0 * right)?;
         let (east_km, north_km) = here.offset_km(there);
         Some((4.0 * east_km, 4.0 * north_km))
     }
@@ -305,7 +372,7 @@ impl Nowcast {
     ///
     /// [`NowcastError::OutsideGrid`] or [`NowcastError::NoCoverage`].
     pub fn at(&self, place: LatLon) -> Result<Spot<'_>, NowcastError> {
-        let cell = self.newest.grid.cell_of(place).ok_or(NowcastError::OutsideGrid)?;
+        let cell = self.newest().grid.cell_of(place).ok_or(NowcastError::OutsideGrid)?;
         if self.coverage(place, SEEN_RADIUS_KM) < SEEN_SHARE_MIN {
             return Err(NowcastError::NoCoverage);
         }
@@ -314,16 +381,16 @@ impl Nowcast {
 
     /// Rain rate in the cell that holds a position, mm/h; `None` where not measured.
     pub(crate) fn rain_rate_at(&self, position: Position) -> Option<f64> {
-        let (rows, columns) = self.newest.rain_rate_mm_h.dim();
+        let (rows, columns) = self.newest().rain_rate_mm_h.dim();
         let cell = [cell_at(position.row, rows)?, cell_at(position.column, columns)?];
-        let rate = self.newest.rain_rate_mm_h[cell];
+        let rate = self.newest().rain_rate_mm_h[cell];
         rate.is_finite().then_some(f64::from(rate))
     }
 
     /// Counts the cells whose centres lie within a circle, on the grid and off it.
     fn circle(&self, place: LatLon, radius_km: f64) -> Circle {
         let mut circle = Circle { cells: 0, measured: 0, wet: 0 };
-        let grid = &self.newest.grid;
+        let grid = &self.newest().grid;
         let (Some((row, column)), Some(spacing)) = (grid.cell_of(place), grid.spacing_km(place))
         else {
             return circle;

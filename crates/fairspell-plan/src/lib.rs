@@ -24,6 +24,8 @@
 //! - [`comfort`]: heat, cold and wind over the hours
 //! - [`warnings`]: official warnings over session and drive
 //! - [`outlook`](mod@outlook): all of it together
+//! - [`standing`](mod@standing): gates, outlook and ruling together
+//! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
 
 pub mod comfort;
@@ -31,9 +33,13 @@ pub mod evening;
 pub mod letter;
 pub mod outlook;
 pub mod rain;
+pub mod record;
 pub mod seen;
+pub mod standing;
 pub mod warnings;
 
 pub use letter::letter_facts;
-pub use outlook::outlook;
+pub use outlook::{outlook, radar_speaks};
+pub use record::{forecast_figures, radar_figures};
 pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};
+pub use standing::{Standing, standing};

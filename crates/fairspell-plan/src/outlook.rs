@@ -120,6 +120,12 @@ fn warnings_state(studio: &Studio, as_of: Timestamp, seen: &Seen) -> SourceState
     }
 }
 
+/// Whether a session is near enough for radar to say anything of it; before that, no picture needs
+/// to be looked at.
+pub fn radar_speaks(hours: &Hours, as_of: Timestamp) -> bool {
+    minutes_until(hours.window.from, as_of) <= RADAR_REACH_MIN
+}
+
 fn radar_state(
     studio: &Studio,
     hours: &Hours,
@@ -129,9 +135,7 @@ fn radar_state(
     let Some(seen) = seen else {
         return match studio.sources.radar {
             Expected::NoneHere => SourceState::NoneHere,
-            Expected::Yes if minutes_until(hours.window.from, as_of) > RADAR_REACH_MIN => {
-                SourceState::NotYet
-            }
+            Expected::Yes if !radar_speaks(hours, as_of) => SourceState::NotYet,
             Expected::Yes => SourceState::Missing,
         };
     };

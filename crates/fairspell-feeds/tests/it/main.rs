@@ -1,1 +1,18 @@
-//! Tests of `fairspell-feeds`.
+//! Integration tests; the modules mirror `src/`. Everything here is invented, but for what
+//! `tests/fixtures/README.md` names.
+
+#![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
+
+mod bad_answers;
+mod due;
+mod feed;
+mod fetcher;
+mod folder;
+mod frame_cache;
+mod http_time;
+mod prune;
+mod reach;
+mod readings;
+mod server;
+mod two_steps;
+mod world;

@@ -32,6 +32,24 @@ fn a_map_is_linear_between_cell_centres_and_constant_outside() {
     assert_eq!(value(-5.0, 9.0), 1.0);
 }
 
+/// The quick way against the slow one, over a way of two hours, on a chequered map: the hardest.
+#[test]
+fn a_map_carried_for_show_is_the_map_carried() {
+    let map =
+        Array2::from_shape_fn(
+            (90, 110),
+            |(row, column)| {
+                if (row / 5 + column / 5) % 2 == 0 { 1.0 } else { 0.0 }
+            },
+        );
+    let motion = Motion::uniform(0.21, -0.43);
+    for minutes in [0.0, 3.0, 47.0, 120.0] {
+        let (slow, quick) = (motion.carry(&map, minutes), motion.carry_for_show(&map, minutes));
+        let differ = slow.iter().zip(&quick).filter(|(a, b)| a.to_bits() != b.to_bits()).count();
+        assert_eq!(differ, 0, "{minutes} min");
+    }
+}
+
 proptest! {
     #[test]
     fn half_the_step_leads_to_the_same_place_where_the_motion_is_even(

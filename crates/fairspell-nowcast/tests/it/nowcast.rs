@@ -1,4 +1,4 @@
-use fairspell_nowcast::{Nowcast, NowcastError, NowcastRemark, RainField};
+use fairspell_nowcast::{Nowcast, NowcastError, NowcastRemark, RainField, nowcast::COMING_MAX_MIN};
 use jiff::Timestamp;
 
 use crate::sky;
@@ -170,4 +170,92 @@ fn a_grid_of_a_few_cells_does_not_panic() {
             spot.onset();
         }
     }
+}
+
+#[test]
+fn the_observed_pictures_are_those_that_were_used_oldest_first() {
+    let mut fields = showers();
+    fields.reverse();
+    fields.push(fields[2].clone());
+    fields.push(sky::field(&sky::grid(100, 2.0), -12, |_, _| 50.0));
+    let nowcast = Nowcast::from_fields(fields, sky::issued()).unwrap().value;
+    let times: Vec<Timestamp> = nowcast.observed().iter().map(|field| field.valid_time).collect();
+    let expected: Vec<Timestamp> = (0..8).map(|index| sky::at(5 * index - 35)).collect();
+    assert_eq!(times, expected);
+    assert_eq!(nowcast.observed().last().unwrap().valid_time, nowcast.newest().valid_time);
+    assert_eq!(nowcast.observed().len(), nowcast.frames_used());
+}
+
+/// How much two pictures agree on where it is wet: cells wet in both among those wet in either.
+fn overlap(a: &RainField, b: &RainField) -> f64 {
+    let wet = |rate: f32| rate >= 0.1;
+    let (mut both, mut either) = (0, 0);
+    for (a, b) in a.rain_rate_mm_h.iter().zip(&b.rain_rate_mm_h) {
+        if a.is_nan() || b.is_nan() {
+            continue;
+        }
+        both += i32::from(wet(*a) && wet(*b));
+        either += i32::from(wet(*a) || wet(*b));
+    }
+    f64::from(both) / f64::from(either)
+}
+
+/// The sky moves on steadily, so that what comes is known: the same showers later.
+#[test]
+fn a_coming_picture_is_the_planted_shift_of_the_newest() {
+    let grid = sky::grid(200, 1.0);
+    let nowcast = nowcast(sky::moving_showers(&grid, 42, (40.0, 20.0), 5, 8));
+    for minutes in [10, 30, 60] {
+        let truth = sky::showers_at(&grid, 42, (40.0, 20.0), minutes);
+        let coming = nowcast.field_at(minutes as f64).unwrap();
+        assert_eq!(coming.valid_time, truth.valid_time);
+        let (still, moved) = (overlap(nowcast.newest(), &truth), overlap(&coming, &truth));
+        // Estimated motion errs by a cell at the most, and cells at the rim are rounded.
+        assert!(moved > 0.95 && still < 0.85, "{minutes} min: {moved}, standing still {still}");
+    }
+}
+
+#[test]
+fn the_picture_at_no_lead_is_the_newest() {
+    let nowcast = nowcast(showers());
+    let now = nowcast.field_at(0.0).unwrap();
+    assert_eq!(now.valid_time, nowcast.valid_time());
+    assert_eq!(now.rain_rate_mm_h, nowcast.newest().rain_rate_mm_h);
+}
+
+/// Rain goes east at 60 km/h; west of 20 km west of the middle nothing is measured.
+#[test]
+fn air_from_where_nothing_was_measured_stays_unmeasured_in_a_coming_picture() {
+    let grid = sky::grid(200, 1.0);
+    let fields = sky::moving_showers(&grid, 7, (60.0, 0.0), 5, 8)
+        .into_iter()
+        .map(|mut field| {
+            for mut row in field.rain_rate_mm_h.rows_mut() {
+                row.iter_mut().take(80).for_each(|rate| *rate = f32::NAN);
+            }
+            field
+        })
+        .collect();
+    let nowcast = nowcast(fields);
+    let coming = nowcast.field_at(30.0).unwrap();
+    let at = |east_km| coming.rain_rate_at(sky::middle().at_offset_km(east_km, 0.0).unwrap());
+    // The edge of what is known has moved 30 km: from 20 km in the west to 10 km in the east.
+    assert_eq!(at(-15.0), None);
+    assert_eq!(at(5.0), None);
+    assert!(at(15.0).is_some() && at(90.0).is_some());
+    let unmeasured = |field: &RainField| field.rain_rate_mm_h.iter().filter(|r| r.is_nan()).count();
+    assert!(unmeasured(&coming) >= unmeasured(nowcast.newest()));
+}
+
+#[test]
+fn nothing_is_shown_of_what_cannot_be_told() {
+    let nowcast = nowcast(showers());
+    assert!(nowcast.field_at(COMING_MAX_MIN).is_some());
+    for minutes in [-1.0, COMING_MAX_MIN + 1.0, f64::NAN, f64::INFINITY] {
+        assert!(nowcast.field_at(minutes).is_none(), "{minutes}");
+    }
+    let one = vec![showers().pop().unwrap()];
+    let one = Nowcast::from_fields(one, sky::issued()).unwrap().value;
+    assert_eq!(one.motion_at(sky::middle()), None);
+    assert!(one.field_at(10.0).is_none());
 }

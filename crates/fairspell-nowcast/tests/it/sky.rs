@@ -96,33 +96,39 @@ fn showers(seed: u64) -> Vec<Shower> {
 pub(crate) fn moving_showers(
     grid: &Grid,
     seed: u64,
-    (east_km_h, north_km_h): (f64, f64),
+    motion_km_h: (f64, f64),
     step_min: i64,
     count: i64,
 ) -> Vec<RainField> {
+    (0..count)
+        .map(|index| showers_at(grid, seed, motion_km_h, (index - count + 1) * step_min))
+        .collect()
+}
+
+/// The same showers at any moment, minutes after [`issued`].
+pub(crate) fn showers_at(
+    grid: &Grid,
+    seed: u64,
+    (east_km_h, north_km_h): (f64, f64),
+    minutes: i64,
+) -> RainField {
     let (east_km, north_km) = axes(grid);
-    let showers = showers(seed);
-    let frame = |index: i64| {
-        let minutes = (index - count + 1) * step_min;
-        let hours = minutes as f64 / 60.0;
-        let mut field = field(grid, minutes, |_, _| 0.0);
-        for shower in &showers {
-            let east = shower.east_km + east_km_h * hours;
-            let north = shower.north_km + north_km_h * hours;
-            // Beyond four radii a shower of 30 mm/h has less than 0.02 mm/h.
-            let near = |place: &f64, centre: f64| (place - centre).abs() < 4.0 * shower.radius_km;
-            for (row, y) in north_km.iter().enumerate().filter(|(_, y)| near(y, north)) {
-                for (column, x) in east_km.iter().enumerate().filter(|(_, x)| near(x, east)) {
-                    let squared =
-                        ((x - east).powi(2) + (y - north).powi(2)) / shower.radius_km.powi(2);
-                    field.rain_rate_mm_h[[row, column]] +=
-                        single(shower.peak_mm_h * (-squared / 2.0).exp());
-                }
+    let hours = minutes as f64 / 60.0;
+    let mut field = field(grid, minutes, |_, _| 0.0);
+    for shower in &showers(seed) {
+        let east = shower.east_km + east_km_h * hours;
+        let north = shower.north_km + north_km_h * hours;
+        // Beyond four radii a shower of 30 mm/h has less than 0.02 mm/h.
+        let near = |place: &f64, centre: f64| (place - centre).abs() < 4.0 * shower.radius_km;
+        for (row, y) in north_km.iter().enumerate().filter(|(_, y)| near(y, north)) {
+            for (column, x) in east_km.iter().enumerate().filter(|(_, x)| near(x, east)) {
+                let squared = ((x - east).powi(2) + (y - north).powi(2)) / shower.radius_km.powi(2);
+                field.rain_rate_mm_h[[row, column]] +=
+                    single(shower.peak_mm_h * (-squared / 2.0).exp());
             }
         }
-        field
-    };
-    (0..count).map(frame).collect()
+    }
+    field
 }
 
 /// A front: rain of `rate` everywhere west of a line that is `distance_km` west of the middle now.

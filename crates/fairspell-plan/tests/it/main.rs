@@ -6,5 +6,6 @@ mod evening;
 mod letter;
 mod outlook;
 mod rain;
+mod record;
 mod warnings;
 mod world;

@@ -5,7 +5,9 @@ mod samples;
 
 use std::{env, error::Error, fs, path::PathBuf};
 
-use fairspell_figures::{Evening, Size, Theme, evening_svg, rain_map_svg};
+use fairspell_figures::{
+    Evening, LoopWidth, Size, Theme, evening_svg, place_map_svg, rain_loop_svg, rain_map_svg,
+};
 
 /// All evenings by name.
 fn evenings() -> Vec<(&'static str, Evening)> {
@@ -24,13 +26,21 @@ fn main() -> Result<(), Box<dyn Error>> {
     let themes = [("day", Theme::Light), ("night", Theme::Dark), ("auto", Theme::Auto)];
     for (theme_name, theme) in themes {
         for (name, evening) in evenings() {
-            for (size_name, size) in [("large", Size::Large), ("small", Size::Small)] {
+            for (size_name, size) in
+                [("large", Size::Large), ("narrow", Size::Narrow), ("small", Size::Small)]
+            {
                 let file = folder.join(format!("{name}-{size_name}-{theme_name}.svg"));
                 fs::write(file, evening_svg(&evening, size, theme))?;
             }
         }
         let map = samples::rain_map();
         fs::write(folder.join(format!("map-{theme_name}.svg")), rain_map_svg(&map, theme))?;
+        for (width_name, width) in [("wide", LoopWidth::Wide), ("narrow", LoopWidth::Narrow)] {
+            let svg = rain_loop_svg(&samples::rain_loop(), width, theme);
+            fs::write(folder.join(format!("loop-{width_name}-{theme_name}.svg")), svg)?;
+        }
+        let svg = place_map_svg(&samples::place_map(), theme);
+        fs::write(folder.join(format!("place-{theme_name}.svg")), svg)?;
     }
     Ok(())
 }

@@ -7,7 +7,7 @@
 //! bar on top. What is not known is bare paper that says so.
 
 use crate::palette::Theme;
-use crate::{evening_large, evening_small};
+use crate::{evening_page, evening_small};
 
 /// Everything the figure shows. Times are minutes since the band's start; words come finished.
 ///
@@ -17,7 +17,8 @@ use crate::{evening_large, evening_small};
 pub struct Evening {
     /// Day and place, the one large line: `Thu 3 Sep, Saltern Bight`.
     pub heading: String,
-    /// Where we stand, under it. Broken into at most three lines of 66 characters.
+    /// Where we stand, under it. Broken into at most three lines of 66 characters, or seven narrow
+    /// ones.
     pub summary: String,
     /// The whole figure in words, for those who cannot see it and for lists. Never leave it empty:
     /// where it is, the heading stands in.
@@ -156,6 +157,11 @@ pub enum Size {
     /// 960 wide, as high as it needs, with all words and looks.
     #[default]
     Large,
+    /// 360 wide, for a phone held upright: the same, broken and stacked so that its words are as
+    /// large as elsewhere. Give it the whole width of the screen.
+    ///
+    /// A page may hold both and show one of them by a media query.
+    Narrow,
     /// 160 by 28, for lists: the same band without looks and words.
     Small,
 }
@@ -200,7 +206,8 @@ pub enum Size {
 /// Our own design.
 pub fn evening_svg(evening: &Evening, size: Size, theme: Theme) -> String {
     match size {
-        Size::Large => evening_large::draw(evening, theme),
+        Size::Large => evening_page::draw(evening, &evening_page::LARGE, theme),
+        Size::Narrow => evening_page::draw(evening, &evening_page::NARROW, theme),
         Size::Small => evening_small::draw(evening, theme),
     }
 }

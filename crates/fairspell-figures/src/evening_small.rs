@@ -46,7 +46,15 @@ pub(crate) fn draw(evening: &Evening, theme: Theme) -> String {
         svg.path("line", &hours);
     }
     let (title, description) = evening.in_words();
-    let frame = Frame { name: &name, width: WIDTH, height: HEIGHT, title, description, theme };
+    let frame = Frame {
+        name: &name,
+        width: WIDTH,
+        height: HEIGHT,
+        own_size: false,
+        title,
+        description,
+        theme,
+    };
     document(
         &frame,
         &|rules, palette: &Palette| {

@@ -87,6 +87,31 @@ impl Letters {
         let kept = kept.trim_end();
         if kept.is_empty() { String::new() } else { format!("{kept}…") }
     }
+
+    /// The text broken at spaces into at most `most` lines no wider than `width_px`; what is left,
+    /// and a word that is wider alone, ends in an ellipsis.
+    pub(crate) fn wrapped(self, text: &str, width_px: f64, most: usize) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        for word in words(text) {
+            match lines.last_mut() {
+                Some(line) if self.width_px(&format!("{line} {word}")) <= width_px => {
+                    line.push(' ');
+                    line.push_str(&word);
+                }
+                _ => lines.push(word),
+            }
+        }
+        if lines.len() > most {
+            let rest = lines.split_off(most.saturating_sub(1)).join(" ");
+            lines.push(rest);
+        }
+        lines.iter().map(|line| self.shortened(line, width_px)).collect()
+    }
+
+    /// The width of the widest line, pixels.
+    pub(crate) fn widest_px(self, lines: &[String]) -> f64 {
+        lines.iter().map(|line| self.width_px(line)).fold(0.0, f64::max)
+    }
 }
 
 /// A summary is broken into lines of at most this many characters, which is what a tired eye
@@ -128,7 +153,7 @@ fn broken_at(text: &str, characters: usize) -> Vec<String> {
 
 /// What a line may be broken between: never at a no-break space, never between a figure and its per
 /// cent sign.
-pub(crate) fn words(text: &str) -> Vec<String> {
+fn words(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in text.split([' ', '\n', '\t']).filter(|word| !word.is_empty()) {
         match words.last_mut() {
@@ -155,6 +180,14 @@ mod tests {
         }
 
         #[test]
+        fn what_is_wrapped_fits_and_keeps_to_its_number(
+            text in "[a-z% ]{0,200}", width_px in 40.0..400.0, most in 1usize..5,
+        ) {
+            let lines = Letters::Small.wrapped(&text, width_px, most);
+            prop_assert!(lines.len() <= most && Letters::Small.widest_px(&lines) <= width_px);
+        }
+
+        #[test]
         fn lines_keep_to_their_number_and_length(text in "[a-z ]{0,400}", most in 1usize..4) {
             let broken = lines(&text, Letters::Summary, 900.0, most);
             prop_assert!(broken.len() <= most);
@@ -168,6 +201,12 @@ mod tests {
     fn a_per_cent_sign_stays_with_its_figure() {
         assert_eq!(words("gap 91 %, radar"), ["gap", "91 %,", "radar"]);
         assert_eq!(words("25\u{a0}km/h now"), ["25\u{a0}km/h", "now"]);
+    }
+
+    #[test]
+    fn nothing_is_lost_where_there_are_lines_enough() {
+        let lines = Letters::Small.wrapped("sun leaves Heron Walk 17:04", 120.0, 9);
+        assert_eq!(lines, ["sun leaves Heron", "Walk 17:04"]);
     }
 
     #[test]

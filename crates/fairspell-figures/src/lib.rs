@@ -33,17 +33,30 @@
 //! - [`evening`]: the common figure, one band from arrival to last usable light
 //! - [`mod@evening_table`]: the same evening as rows of text, for those who cannot see it
 //! - [`rain_map`]: a field of rain around a place, over the coast
+//! - [`rain_loop`]: the last hour of rain and the next, a frame of it showing
+//! - [`place_map`]: a coast to choose a place on
 //! - [`palette`]: the colours, by day and by night
+//! - [`nonce`]: figures in pages with a strict Content-Security-Policy
 
 mod band;
 pub mod evening;
-mod evening_large;
+mod evening_above;
+mod evening_below;
+mod evening_looks;
+mod evening_page;
 mod evening_small;
 pub mod evening_table;
 mod lettering;
 mod light_line;
+mod map_sheet;
 mod markup;
+pub mod nonce;
 pub mod palette;
+pub mod place_map;
+mod rain_cells;
+mod rain_coarse;
+pub mod rain_loop;
+mod rain_loop_list;
 pub mod rain_map;
 mod rain_map_panel;
 mod rain_pieces;
@@ -56,5 +69,8 @@ pub use evening::{
     evening_svg,
 };
 pub use evening_table::{TableWords, evening_table};
+pub use nonce::with_nonce;
 pub use palette::Theme;
+pub use place_map::{NamedPoint, PlaceMap, ScaleBar, place_map_svg};
+pub use rain_loop::{LoopFrame, LoopWidth, RainLoop, rain_loop_svg};
 pub use rain_map::{MapPlace, RainMap, RainMotion, rain_map_svg};

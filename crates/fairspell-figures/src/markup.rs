@@ -9,6 +9,9 @@ use crate::palette::{DAY, NIGHT, Palette, Theme};
 const FONT_FAMILY: &str =
     "'Atkinson Hyperlegible', system-ui, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif";
 
+/// How each figure's own styles begin. A caller's words cannot: in them `<` is escaped.
+pub(crate) const STYLE_OPENS: &str = "<style>";
+
 /// A coordinate: one decimal is a tenth of a pixel. Not finite becomes 0 and huge is cut, as a last
 /// line of defence; drawing code decides before what a missing number means.
 #[derive(Clone, Copy)]
@@ -151,6 +154,8 @@ pub(crate) struct Frame<'a> {
     pub(crate) name: &'a str,
     pub(crate) width: f64,
     pub(crate) height: f64,
+    /// Whether it is shown at its own size unless told otherwise, and not as wide as there is room.
+    pub(crate) own_size: bool,
     /// The figure in words, for those who cannot see it.
     pub(crate) title: &'a str,
     pub(crate) description: &'a str,
@@ -184,14 +189,19 @@ pub(crate) fn document(
         }
     };
     let mut svg = Markup::default();
+    let size = if frame.own_size {
+        format!("width=\"{width}\" height=\"{height}\" ")
+    } else {
+        String::new()
+    };
     svg.put(format_args!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{name}\" viewBox=\"0 0 {width} {height}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{name}\" {size}viewBox=\"0 0 {width} {height}\" \
          role=\"img\" aria-labelledby=\"{name}-t {name}-d\" font-family=\"{FONT_FAMILY}\" \
          font-size=\"13\">\n"
     ));
     svg.put(format_args!("<title id=\"{name}-t\">{}</title>\n", Escaped(title)));
     svg.put(format_args!("<desc id=\"{name}-d\">{}</desc>\n", Escaped(description)));
-    svg.put(format_args!("<style>{style}</style>\n"));
+    svg.put(format_args!("{STYLE_OPENS}{style}</style>\n"));
     svg.put(format_args!("<rect class=\"paper\" width=\"{width}\" height=\"{height}\"/>\n"));
     svg.text.push_str(&drawing.text);
     svg.text.push_str("</svg>\n");

@@ -1,16 +1,27 @@
 //! What stands beside a rain map: caption, scale of rain, distances, the way up, the way rain goes.
 
-use crate::lettering::{Letters, words};
+use crate::lettering::Letters;
 use crate::markup::{Anchor, Markup, N, put};
 use crate::palette::RAIN_BREAKS_MM_H;
-use crate::rain_map::{Field, RainMap, texture};
+use crate::rain_cells::texture;
+use crate::rain_map::{Field, RainMap};
 
 /// The place of the panel on the page.
 pub(crate) struct Panel<'a> {
     pub(crate) left: f64,
     pub(crate) right: f64,
     pub(crate) top: f64,
+    pub(crate) scale: Scale,
     pub(crate) name: &'a str,
+}
+
+/// How the scale of rain lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Scale {
+    /// From heavy down to none, beside a map.
+    Upright,
+    /// From none to heavy, left to right, under a map.
+    Across,
 }
 
 const SWATCH_WIDTH: f64 = 40.0;
@@ -25,12 +36,15 @@ pub(crate) fn draw_panel(
 ) -> f64 {
     let mut y = panel.top + 11.0;
     for caption in &map.caption {
-        for line in broken(caption, panel.right - panel.left) {
+        for line in Letters::Small.wrapped(caption, panel.right - panel.left, 99) {
             svg.words(panel.left, y, "", Anchor::Start, &line);
             y += 18.0;
         }
     }
-    y = draw_scale(map, panel, y + 12.0, svg);
+    y = match panel.scale {
+        Scale::Upright => draw_scale_upright(map, panel, y + 12.0, svg),
+        Scale::Across => draw_scale_across(map, panel, y + 4.0, svg),
+    };
     if let Some(field) = field {
         y = draw_motion(map, panel, y, svg);
         y = draw_distances(map, field, panel, y, svg);
@@ -38,37 +52,14 @@ pub(crate) fn draw_panel(
     y
 }
 
-/// A caption broken at words to the panel's width.
-fn broken(caption: &str, width_px: f64) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for word in words(caption) {
-        match out.last_mut() {
-            Some(line) if Letters::Small.width_px(&format!("{line} {word}")) <= width_px => {
-                line.push(' ');
-                line.push_str(&word);
-            }
-            _ => out.push(Letters::Small.shortened(&word, width_px)),
-        }
-    }
-    out
-}
-
 /// Rain rates from heavy to none, each bound beside the line it stands for; then the texture of
 /// what was not measured.
-fn draw_scale(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
+fn draw_scale_upright(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
     let Panel { left, name, .. } = *panel;
     svg.words(left, top + 11.0, "strong", Anchor::Start, "mm/h");
     let mut y = top + 20.0;
     for (class, bound) in RAIN_BREAKS_MM_H.iter().enumerate().rev() {
-        svg.rect(&format!("r{class}"), left, y, SWATCH_WIDTH, SWATCH_HEIGHT);
-        if let Some(texture) = texture(class) {
-            svg.put(format_args!(
-                "<rect x=\"{}\" y=\"{}\" width=\"{SWATCH_WIDTH}\" height=\"{SWATCH_HEIGHT}\" \
-                 fill=\"url(#{name}-{texture})\"/>\n",
-                N(left),
-                N(y)
-            ));
-        }
+        draw_swatch(class, (left, y, SWATCH_WIDTH), name, svg);
         y += SWATCH_HEIGHT;
         svg.path("line", &format!("M{} {}h6", N(left + SWATCH_WIDTH), N(y)));
         svg.words(left + SWATCH_WIDTH + 11.0, y + 4.5, "", Anchor::Start, &bound.to_string());
@@ -78,7 +69,43 @@ fn draw_scale(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f
     svg.path("line", &format!("M{} {}h6", N(left + SWATCH_WIDTH), N(y)));
     let high = SWATCH_HEIGHT * (RAIN_BREAKS_MM_H.len() as f64 + 1.0);
     svg.rect("line", left, top + 20.0, SWATCH_WIDTH, high);
-    y += 16.0;
+    draw_not_measured(map, panel, y + 16.0, svg)
+}
+
+/// The same lying down: dry, then light to heavy, each bound under the line it stands for.
+fn draw_scale_across(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
+    let Panel { left, right, name, .. } = *panel;
+    svg.words(left, top + 11.0, "strong", Anchor::Start, "mm/h");
+    let y = top + 20.0;
+    let count = RAIN_BREAKS_MM_H.len() as f64 + 1.0;
+    // The last class has no bound at its right, so no label sticks out there.
+    let width = ((right - left) / count).floor();
+    for (class, bound) in RAIN_BREAKS_MM_H.iter().enumerate() {
+        let x = left + width * (class as f64 + 1.0);
+        draw_swatch(class, (x, y, width), name, svg);
+        svg.path("line", &format!("M{} {}v5", N(x), N(y + SWATCH_HEIGHT)));
+        svg.words(x, y + SWATCH_HEIGHT + 18.0, "", Anchor::Middle, &bound.to_string());
+    }
+    svg.words(left, y + SWATCH_HEIGHT + 18.0, "", Anchor::Start, "0");
+    svg.rect("line", left, y, width * count, SWATCH_HEIGHT);
+    draw_not_measured(map, panel, y + SWATCH_HEIGHT + 32.0, svg)
+}
+
+/// The colour of a class with its texture, from a corner (x, y) on so wide.
+fn draw_swatch(class: usize, (x, y, width): (f64, f64, f64), name: &str, svg: &mut Markup) {
+    svg.rect(&format!("r{class}"), x, y, width, SWATCH_HEIGHT);
+    if let Some(texture) = texture(class) {
+        let (x, y, width) = (N(x), N(y), N(width));
+        svg.put(format_args!(
+            "<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{SWATCH_HEIGHT}\" \
+             fill=\"url(#{name}-{texture})\"/>\n"
+        ));
+    }
+}
+
+/// The texture of what was not measured with its words; returns the y under it.
+fn draw_not_measured(map: &RainMap, panel: &Panel<'_>, y: f64, svg: &mut Markup) -> f64 {
+    let Panel { left, name, .. } = *panel;
     svg.put(format_args!(
         "<rect x=\"{}\" y=\"{}\" width=\"{SWATCH_WIDTH}\" height=\"{SWATCH_HEIGHT}\" \
          fill=\"url(#{name}-cross)\"/>\n",
@@ -110,7 +137,7 @@ fn draw_motion(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> 
     svg.path("line arrow", &d);
     let mut line = y;
     let words_left = panel.left + SWATCH_WIDTH + 11.0;
-    let words = broken(&motion.label, panel.right - words_left);
+    let words = Letters::Small.wrapped(&motion.label, panel.right - words_left, 9);
     line += 4.5 - 8.0 * (words.len().max(1) - 1) as f64;
     for words in words {
         svg.words(words_left, line, "", Anchor::Start, &words);
@@ -153,17 +180,4 @@ fn draw_distances(
     );
     svg.words(x + 13.0, y + 2.0, "", Anchor::Start, &map.north_label);
     top + 56.0
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_long_caption_is_broken_to_the_panel() {
-        let caption = "Radar of Saltern and two neighbours, measured at 14:26, six minutes old";
-        for line in broken(caption, 200.0) {
-            assert!(Letters::Small.width_px(&line) <= 200.0);
-        }
-    }
 }

@@ -1,4 +1,4 @@
-//! A field's cells joined into as few rectangles as rows allow, by classes of rain rate.
+//! A field's cells joined into lines along its rows, by classes of rain rate.
 
 use crate::markup::put;
 use crate::palette::RAIN_BREAKS_MM_H;
@@ -14,66 +14,49 @@ pub(crate) fn class_of(rain_rate_mm_h: f32) -> Option<usize> {
         .then(|| RAIN_BREAKS_MM_H.partition_point(|&lower_bound| lower_bound <= rain_rate_mm_h))
 }
 
-/// A rectangle in the making, cells.
-#[derive(Clone, Copy, PartialEq, Eq)]
-struct Run {
-    class: usize,
-    column: usize,
-    width: usize,
-    row: usize,
-    height: usize,
-}
-
-/// One SVG path for each class, in cells from the north-western corner.
+/// One SVG path for each class, in cells from the middle of the north-western one's western side:
+/// lines through all cells of that class **and of heavier ones**, to be stroked one cell wide. Drawn
+/// in order, each cell shows its own class.
 ///
-/// Equal cells side by side make a run; a run under an equal run makes it taller.
-pub(crate) fn class_paths(rates: &[f32], rows: usize, columns: usize) -> [String; CLASSES] {
+/// A shower is rings within rings, so that half as many lines are needed as for cells of just one
+/// class; and a line says itself in half the letters of a rectangle. A line that heavier ones hide
+/// is left out, but for the classes in `whole`.
+pub(crate) fn class_paths(
+    rates: &[f32],
+    rows: usize,
+    columns: usize,
+    whole: &[usize],
+) -> [String; CLASSES] {
     let mut paths: [String; CLASSES] = std::array::from_fn(|_| String::new());
     if columns == 0 {
         return paths;
     }
-    let mut open: Vec<Run> = Vec::new();
-    for (row, cells) in rates.chunks(columns).take(rows).enumerate() {
-        let mut next: Vec<Run> = Vec::new();
-        for run in runs_of(cells, row) {
-            let above = open.binary_search_by(|run_above| run_above.column.cmp(&run.column));
-            match above.ok().map(|index| open[index]) {
-                Some(above) if above.width == run.width && above.class == run.class => {
-                    next.push(Run { height: above.height + 1, ..above });
-                }
-                _ => next.push(run),
-            }
+    for (row, rates) in rates.chunks(columns).take(rows).enumerate() {
+        // One more than the class, 0 for what was not measured.
+        let classes: Vec<usize> =
+            rates.iter().map(|rate| class_of(*rate).map_or(0, |class| class + 1)).collect();
+        for (class, path) in paths.iter_mut().enumerate() {
+            put_lines(&classes, class + 1, whole.contains(&class), row, path);
         }
-        for run in &open {
-            // What did not grow into this row is done.
-            let grew = next.iter().any(|new| new.column == run.column && new.row == run.row);
-            if !grew {
-                close(run, &mut paths);
-            }
-        }
-        open = next;
-    }
-    for run in &open {
-        close(run, &mut paths);
     }
     paths
 }
 
-fn runs_of(cells: &[f32], row: usize) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
-    for (column, rate) in cells.iter().enumerate() {
-        let Some(class) = class_of(*rate) else { continue };
-        match runs.last_mut() {
-            Some(run) if run.class == class && run.column + run.width == column => run.width += 1,
-            _ => runs.push(Run { class, column, width: 1, row, height: 1 }),
+/// Adds the lines of a row through all cells with at least a value.
+fn put_lines(classes: &[usize], least: usize, is_whole: bool, row: usize, path: &mut String) {
+    let mut column = 0;
+    let mut pen = None;
+    for run in classes.chunk_by(|a, b| (*a >= least) == (*b >= least)) {
+        let is_hidden = !is_whole && run.iter().all(|class| *class > least);
+        if run[0] >= least && !is_hidden {
+            match pen {
+                None => put(path, format_args!("M{column} {row}h{}", run.len())),
+                Some(pen) => put(path, format_args!("m{} 0h{}", column - pen, run.len())),
+            }
+            pen = Some(column + run.len());
         }
+        column += run.len();
     }
-    runs
-}
-
-fn close(run: &Run, paths: &mut [String; CLASSES]) {
-    let Run { class, column, width, row, height } = run;
-    put(&mut paths[*class], format_args!("M{column} {row}h{width}v{height}h-{width}z"));
 }
 
 #[cfg(test)]
@@ -81,9 +64,18 @@ mod tests {
     use super::*;
 
     #[test]
-    fn equal_cells_become_one_rectangle() {
-        let paths = class_paths(&[3.0; 12], 3, 4);
-        assert_eq!(paths[4], "M0 0h4v3h-4z");
+    fn cells_side_by_side_become_one_line() {
+        let paths = class_paths(&[3.0, 3.0, f32::NAN, 3.0], 1, 4, &[]);
+        assert_eq!(paths[4], "M0 0h2m1 0h1");
+        assert!(paths.iter().enumerate().all(|(class, path)| class == 4 || path.is_empty()));
+    }
+
+    #[test]
+    fn a_line_runs_through_what_is_heavier_and_is_left_out_only_where_all_of_it_is() {
+        let paths = class_paths(&[0.0, 3.0, 0.0, 0.0, 3.0, 3.0], 2, 3, &[1]);
+        assert_eq!(paths[0], "M0 0h3M0 1h3");
+        assert_eq!([&*paths[1], &*paths[2], &*paths[3]], ["M1 0h1M1 1h2", "", ""]);
+        assert_eq!(paths[4], "M1 0h1M1 1h2");
     }
 
     #[test]
@@ -101,26 +93,29 @@ mod tests {
         assert_eq!(class_of(f32::INFINITY), Some(8));
     }
 
-    /// Every cell is covered once by its own class, read back from the paths.
+    /// Read back from the paths: of those that cover a cell the last is its own class, none covers
+    /// it twice, and what was not measured is covered by none.
     #[test]
-    fn joined_cells_cover_each_measured_cell_exactly_once() {
+    fn each_cell_shows_its_own_class_when_paths_are_drawn_in_order() {
         let rates: Vec<f32> =
             (0..35).map(|i| [0.0, 0.3, 0.3, f32::NAN, 3.0, 60.0][(i * i / 3) % 6]).collect();
-        let mut found = vec![None; 35];
-        for (class, path) in class_paths(&rates, 5, 7).iter().enumerate() {
-            for part in path.split('M').skip(1) {
-                let figures: Vec<usize> = part
-                    .split(|c: char| !c.is_ascii_digit())
-                    .filter(|part| !part.is_empty())
-                    .map(|part| part.parse().unwrap())
-                    .collect();
-                for row in figures[1]..figures[1] + figures[3] {
-                    for column in figures[0]..figures[0] + figures[2] {
-                        assert_eq!(found[row * 7 + column].replace(class), None);
+        let mut shown = vec![None; 35];
+        for (class, path) in class_paths(&rates, 5, 7, &[1, 6]).iter().enumerate() {
+            for line in path.split('M').skip(1) {
+                let (at, steps) = line.split_once('h').unwrap();
+                let (column, row) = at.split_once(' ').unwrap();
+                let (mut column, row): (usize, usize) =
+                    (column.parse().unwrap(), row.parse().unwrap());
+                for step in format!("m0 0h{steps}").split('m').skip(1) {
+                    let (gap, wide) = step.split_once(" 0h").unwrap();
+                    column += gap.parse::<usize>().unwrap();
+                    for _ in 0..wide.parse().unwrap() {
+                        assert_ne!(shown[row * 7 + column].replace(class), Some(class));
+                        column += 1;
                     }
                 }
             }
         }
-        assert_eq!(found, rates.iter().map(|rate| class_of(*rate)).collect::<Vec<_>>());
+        assert_eq!(shown, rates.iter().map(|rate| class_of(*rate)).collect::<Vec<_>>());
     }
 }

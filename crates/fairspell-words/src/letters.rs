@@ -6,19 +6,32 @@
 //! reads them to the end at a bus stop; what matters least goes first where names are long.
 //!
 //! - `draft`: paragraphs, and what may be left out for brevity
-//! - `told`: what all letters say alike: dates, odds, warnings, replies
+//! - `told`: what all letters say alike: dates, odds, warnings, terms
+//! - `options`: what a family can choose, each sentence with what it means
+//! - `asked`: by when a letter asks for an answer, and what silence means
+//! - `sending`: how the answer is asked for: by a link, or by a number in reply
+//! - `short`: the letter in a message's length
 //! - `still_on`, `your_choice`, `must_move`, `hold`: the letters, by what they ask of the family
 
+mod asked;
 mod draft;
 mod hold;
 mod must_move;
+mod options;
+mod sending;
+mod short;
 mod still_on;
 mod told;
 mod your_choice;
 
-use fairspell_studio::{LetterFacts, LetterKind};
+use fairspell_studio::{LetterFacts, LetterKind, Offer};
+use jiff::civil::DateTime;
 
+pub use asked::{Asked, Silence};
 use draft::Draft;
+pub use options::choice_phrase;
+pub use sending::{AnswerBy, changed_choices, family_text, with_link, with_numbers};
+pub use short::sms_text;
 use told::Told;
 
 /// A letter, ready to send.
@@ -28,6 +41,19 @@ pub struct Letter {
     pub subject: String,
     /// From greeting to name, paragraphs apart by an empty line.
     pub body: String,
+    /// What the family may answer. Where the letter asks, these are its numbered lines, in the order
+    /// of their numbers, sentence for sentence; elsewhere its text does not list them.
+    pub offers: Vec<Offer>,
+    /// By when it asks for an answer and what silence means; `None` where it asks for nothing.
+    pub asked: Option<Asked>,
+    /// The sentences that say where we stand and why; the first says where.
+    pub known: Vec<String>,
+    /// The sentence that names a danger, where one is told.
+    pub danger: Option<String>,
+    /// The start of the session that it speaks of, by the studio's clock.
+    pub start: DateTime,
+    /// Who signs.
+    pub owner: String,
 }
 
 /// The letter that the facts ask for.
@@ -102,5 +128,7 @@ pub fn letter(facts: &LetterFacts) -> Letter {
         LetterKind::Hold => hold::hold(&told, &mut draft),
     };
     draft.paragraph().must(told.owner.clone());
-    Letter { subject, body: draft.finish() }
+    let draft::Written { body, offers, asked, known } = draft.finish();
+    let danger = told.danger().filter(|danger| body.contains(danger.as_str()));
+    Letter { subject, body, offers, asked, known, danger, start: facts.start, owner: told.owner }
 }

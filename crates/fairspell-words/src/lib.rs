@@ -17,12 +17,16 @@
 //! ```
 //!
 //! - [`letters`]: the ten letters to a family
+//! - [`family`]: the family's page, and what they read when they have answered
+//! - [`replies`]: their answers, for the photographer and for the record
 //! - [`reasons`]: a ruling in plain English, for the photographer
 //! - [`sky`]: every figure of an outlook as a line
 //! - [`evening`]: the words of the evening figure
 //! - [`rain`]: what radar pictures tell of one place
 //! - [`labels`]: the words on pictures
+//! - [`screens`]: the words on the pages
 //! - [`terminal`]: what the command line says of itself
+//! - [`notices`]: what she is told unasked
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
@@ -30,17 +34,22 @@
 //! - [`avoid`]: the words that nobody should have to read
 
 pub mod avoid;
+pub mod calendar;
 pub mod cautions;
 pub mod clock;
 pub mod compass;
 pub mod evening;
+pub mod family;
 mod figure;
 pub mod labels;
 pub mod letters;
 pub mod names;
+pub mod notices;
 mod numbers;
 pub mod rain;
 pub mod reasons;
+pub mod replies;
+pub mod screens;
 pub mod sky;
 pub mod sources;
 pub mod terminal;
@@ -55,4 +64,7 @@ pub use rain::{RainTold, rain_lines};
 pub use reasons::where_we_stand;
 pub use sky::the_sky;
 pub use sources::source_state;
-pub use terminal::{INVENTED, NO_LETTER, NOTHING_TO_TELL, demo_opening, drawn};
+pub use terminal::{
+    INVENTED, NO_BROWSER, NO_LETTER, NOTHING_TO_TELL, PASSPHRASE_CHOSEN, TYPE_PASSPHRASE,
+    backed_up, demo_opening, drawn, imported, journal_verdict, serving, serving_demo,
+};

@@ -1,8 +1,8 @@
 //! Evenings and maps made of anything at all.
 
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, MapPlace, Mark, RainMap, RainMotion, RainSlot,
-    Setting, Tick,
+    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, NamedPoint,
+    PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar, Setting, Tick,
 };
 use proptest::{collection::vec, num, option, prelude::*};
 
@@ -130,4 +130,38 @@ pub(crate) fn rain_map() -> impl Strategy<Value = RainMap> {
             north_label,
         }
     })
+}
+
+pub(crate) fn rain_loop() -> impl Strategy<Value = RainLoop> {
+    let rate = prop_oneof![4 => 0.0f32..80.0, 1 => num::f32::ANY, 1 => Just(f32::NAN)];
+    let frame = (text(), any::<bool>(), vec(rate, 0..30)).prop_map(|(label, is_coming, rates)| {
+        LoopFrame { label, is_coming, rain_rate_mm_h: rates }
+    });
+    (rain_map(), vec(frame, 0..5), text(), text()).prop_map(
+        |(map, frames, measured_label, coming_label)| RainLoop {
+            map,
+            frames,
+            measured_label,
+            coming_label,
+        },
+    )
+}
+
+pub(crate) fn place_map() -> impl Strategy<Value = PlaceMap> {
+    let share = || prop_oneof![8 => -0.5..1.5, 1 => number()];
+    let place = (share(), share(), text()).prop_map(|(x, y, label)| NamedPoint { x, y, label });
+    let bar = (share(), text()).prop_map(|(share, label)| ScaleBar { share, label });
+    let lines = vec(vec((share(), share()), 0..6), 0..3);
+    let words = (text(), text());
+    (words, number(), number(), lines, vec(place, 0..4), option::of(bar)).prop_map(
+        |((title, description), width, height, coast, places, scale_bar)| PlaceMap {
+            title,
+            description,
+            width,
+            height,
+            coast,
+            places,
+            scale_bar,
+        },
+    )
 }

@@ -4,6 +4,8 @@ mod anything;
 mod evening;
 mod evening_table;
 mod palette;
+mod place_map;
+mod rain_loop;
 mod rain_map;
 mod samples;
 mod svg;

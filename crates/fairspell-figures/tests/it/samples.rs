@@ -1,8 +1,8 @@
 //! Evenings and a map as they come, invented: what the figures are looked at and tested with.
 
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, MapPlace, Mark, RainMap, RainMotion, RainSlot,
-    Setting, Tick,
+    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, NamedPoint,
+    PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar, Setting, Tick,
 };
 
 /// Minutes of a time of day as the clock says it, `1445.0` for 14:45.
@@ -253,14 +253,21 @@ pub(crate) fn crowded() -> Evening {
     }
 }
 
-/// Cells of 1 km around the bight: a band of showers from the south-east, nothing measured beyond
-/// the radar's reach in the north-east.
-pub(crate) fn rain_map() -> RainMap {
-    let side = 120usize;
+/// A side of the map's field, cells of 1 km.
+const MAP_SIDE: usize = 120;
+
+/// Rain rates around the bight some minutes after the radar's newest picture: a band of showers from
+/// the south-east that goes north-west, nothing measured beyond the radar's reach in the north-east
+/// and behind a mountain.
+fn rain_rates(minutes: f32, is_coming: bool) -> Vec<f32> {
+    let unseen =
+        |x: f32, y: f32| (x + 70.0).hypot(y + 60.0) > 150.0 || (x > -3.0 && x < -1.0 && y < -30.0);
+    let (gone_x, gone_y) = (-0.3 * minutes, 0.28 * minutes);
     let mut rates = Vec::new();
-    for row in 0..side {
-        for column in 0..side {
-            let (x, y) = (column as f32 - 59.5, 59.5 - row as f32);
+    for row in 0..MAP_SIDE {
+        for column in 0..MAP_SIDE {
+            let (here_x, here_y) = (column as f32 - 59.5, 59.5 - row as f32);
+            let (x, y) = (here_x - gone_x, here_y - gone_y);
             let cell = |cx: f32, cy: f32, wide: f32, long: f32, peak: f32| {
                 let (u, v) = ((x - cx) * 0.8 + (y - cy) * 0.6, (y - cy) * 0.8 - (x - cx) * 0.6);
                 peak * (-(u / long).powi(2) - (v / wide).powi(2)).exp()
@@ -273,10 +280,63 @@ pub(crate) fn rain_map() -> RainMap {
                     + cell(-30.0, -24.0, 9.0, 16.0, 1.1)
                     + cell(2.0, 38.0, 4.0, 9.0, 6.0)
                     + cell(44.0, 2.0, 3.0, 4.0, 14.0));
-            let unseen = (x + 70.0).hypot(y + 60.0) > 150.0 || (x > -3.0 && x < -1.0 && y < -30.0);
-            rates.push(if unseen { f32::NAN } else { rate });
+            // What is coming is known where the air it comes from was seen.
+            let blind = if is_coming {
+                unseen(x, y) || x > 60.0 || y < -60.0
+            } else {
+                unseen(here_x, here_y)
+            };
+            rates.push(if blind { f32::NAN } else { rate });
         }
     }
+    rates
+}
+
+/// An hour that was measured and an hour that is coming, ten minutes apart.
+pub(crate) fn rain_loop() -> RainLoop {
+    let frame = |step: i16| LoopFrame {
+        label: {
+            let minutes = 14 * 60 + 26 + 10 * step;
+            format!("{:02}:{:02}", minutes / 60, minutes % 60)
+        },
+        is_coming: step > 0,
+        rain_rate_mm_h: rain_rates(10.0 * f32::from(step), step > 0),
+    };
+    RainLoop {
+        map: RainMap { rain_rate_mm_h: Vec::new(), ..rain_map() },
+        frames: (-5..=7).map(frame).collect(),
+        measured_label: "measured".into(),
+        coming_label: "coming, if the rain goes on as it goes".into(),
+    }
+}
+
+/// The bight from 20 km wide.
+pub(crate) fn place_map() -> PlaceMap {
+    let whole = rain_map();
+    let share = |&(east_km, north_km): &(f64, f64)| (0.5 + east_km / 20.0, 0.5 - north_km / 20.0);
+    let names = [
+        (0.9, -0.4, "Heron Walk"),
+        (-1.2, 4.0, "Old Customs House veranda"),
+        (6.5, -7.0, "Port Kestrel"),
+    ];
+    PlaceMap {
+        title: "Map around Saltern Bight".into(),
+        description: "20 km wide, Saltern Bight in the middle.".into(),
+        width: 360.0,
+        height: 360.0,
+        coast: whole.coast.iter().map(|line| line.iter().map(share).collect()).collect(),
+        places: names
+            .map(|(east_km, north_km, label)| {
+                let (x, y) = share(&(east_km, north_km));
+                NamedPoint { x, y, label: label.into() }
+            })
+            .to_vec(),
+        scale_bar: Some(ScaleBar { share: 0.25, label: "5\u{a0}km".into() }),
+    }
+}
+
+/// What the radar saw around the bight.
+pub(crate) fn rain_map() -> RainMap {
     let coast = (0..=160)
         .map(|i| {
             let north = 80.0 - f64::from(i);
@@ -297,12 +357,12 @@ pub(crate) fn rain_map() -> RainMap {
             "shows 14:26, as of 14:32".into(),
             "6 minutes old".into(),
         ],
-        rows: side,
-        columns: side,
+        rows: MAP_SIDE,
+        columns: MAP_SIDE,
         cell_km: 1.0,
         west_km: -60.0,
         north_km: 60.0,
-        rain_rate_mm_h: rates,
+        rain_rate_mm_h: rain_rates(0.0, false),
         coast: vec![coast],
         places: vec![
             place(0.0, 0.0, "Saltern Bight"),

@@ -3,7 +3,7 @@
 use roxmltree::{Document, Node};
 
 /// Parses a figure and checks what holds for all of them: well formed, a picture with a name in
-/// words, and no number that is none.
+/// words, no number that is none, and nothing that a strict Content-Security-Policy forbids.
 pub(crate) fn parsed(svg: &str) -> Document<'_> {
     let document = Document::parse(svg).unwrap_or_else(|error| panic!("{error}: {svg}"));
     let root = document.root_element();
@@ -16,11 +16,15 @@ pub(crate) fn parsed(svg: &str) -> Document<'_> {
         .all(|id| document.descendants().any(|node| node.attribute("id") == Some(id)));
     assert!(named, "{svg}");
     for node in document.descendants().filter(Node::is_element) {
+        assert!(!["script", "a", "image", "foreignObject"].contains(&node.tag_name().name()));
         for attribute in node.attributes() {
+            let name = attribute.name();
+            assert!(name != "style" && !name.starts_with("on"), "{name} in {svg}");
+            assert!(name != "href" || attribute.value().starts_with('#'), "{name} in {svg}");
             let numeric =
-                !["id", "class", "aria-labelledby", "font-family"].contains(&attribute.name());
+                !["id", "class", "aria-labelledby", "font-family", "data-label"].contains(&name);
             let foreign = ["NaN", "inf"].iter().any(|word| attribute.value().contains(word));
-            assert!(!(numeric && foreign), "{}=\"{}\"", attribute.name(), attribute.value());
+            assert!(!(numeric && foreign), "{name}=\"{}\"", attribute.value());
         }
     }
     document
@@ -49,4 +53,11 @@ pub(crate) fn strokes(document: &Document<'_>) -> usize {
 pub(crate) fn number(node: Node<'_, '_>, attribute: &str) -> f64 {
     let value = node.attribute(attribute).expect("the attribute");
     value.parse().expect("a number")
+}
+
+/// The width and height that a figure is laid out in.
+pub(crate) fn view_box(document: &Document<'_>) -> (f64, f64) {
+    let values = document.root_element().attribute("viewBox").expect("a view box");
+    let mut sides = values.split(' ').skip(2).map(|side| side.parse().expect("a number"));
+    (sides.next().expect("a width"), sides.next().expect("a height"))
 }

@@ -1,5 +1,8 @@
 //! Paragraphs, and what may be left out for brevity.
 
+use fairspell_studio::Offer;
+
+use super::asked::Asked;
 use crate::text::count_words;
 
 /// The most words a letter has: fewer than a hundred and ten.
@@ -62,11 +65,27 @@ impl Paragraph {
 #[derive(Debug)]
 pub(super) struct Draft {
     paragraphs: Vec<Paragraph>,
+    offers: Vec<Offer>,
+    asked: Option<Asked>,
+    also_known: Vec<String>,
 }
+
+/// A letter cut to length, with what the family may answer.
+#[derive(Debug)]
+pub(super) struct Written {
+    pub(super) body: String,
+    pub(super) offers: Vec<Offer>,
+    pub(super) asked: Option<Asked>,
+    /// The sentences that say where we stand and why.
+    pub(super) known: Vec<String>,
+}
+
+/// Greeting first, then where we stand and why.
+const WHERE_WE_STAND: usize = 1;
 
 impl Draft {
     pub(super) fn new() -> Self {
-        Draft { paragraphs: Vec::new() }
+        Draft { paragraphs: Vec::new(), offers: Vec::new(), asked: None, also_known: Vec::new() }
     }
 
     /// Begins a paragraph.
@@ -74,12 +93,28 @@ impl Draft {
         self.begin(" ")
     }
 
-    /// Adds a list of options, each on its line.
-    pub(super) fn options(&mut self, options: &[String]) {
-        let paragraph = self.begin("\n");
-        for (label, option) in LABELS.iter().zip(options) {
-            paragraph.must(format!("{label}: {option}"));
+    /// Adds a list of options, each on its line under its number, and begins a paragraph that asks
+    /// for one of them.
+    pub(super) fn ask(&mut self, mut offers: Vec<Offer>, asked: Asked) -> &mut Paragraph {
+        offers.truncate(LABELS.len());
+        let list = self.begin("\n");
+        for (label, offer) in LABELS.iter().zip(&offers) {
+            list.must(format!("{label}: {}", offer.words));
         }
+        let sentence = asked.sentence(offers.len());
+        self.offers = offers;
+        self.asked = Some(asked);
+        self.paragraph().must(sentence)
+    }
+
+    /// What may be answered although the letter does not ask.
+    pub(super) fn unasked(&mut self, offers: Vec<Offer>) {
+        self.offers = offers;
+    }
+
+    /// A sentence that belongs to what is known although it stands further down.
+    pub(super) fn also_known(&mut self, sentence: &str) {
+        self.also_known.push(sentence.to_owned());
     }
 
     fn begin(&mut self, between: &'static str) -> &mut Paragraph {
@@ -88,9 +123,12 @@ impl Draft {
     }
 
     /// The whole letter, cut to length.
-    pub(super) fn finish(mut self) -> String {
+    pub(super) fn finish(mut self) -> Written {
         while count_words(&self.text()) > WORDS_MAX && self.leave_one_out() {}
-        self.text()
+        let stand = self.paragraphs.get(WHERE_WE_STAND).into_iter();
+        let known = stand.flat_map(|paragraph| paragraph.sentences.iter().map(|s| s.text.clone()));
+        let known = known.chain(std::mem::take(&mut self.also_known)).collect();
+        Written { body: self.text(), offers: self.offers, asked: self.asked, known }
     }
 
     fn leave_one_out(&mut self) -> bool {
@@ -131,4 +169,4 @@ impl Draft {
 }
 
 /// By what the family answers.
-pub(super) const LABELS: [&str; 3] = ["A", "B", "C"];
+pub(super) const LABELS: [&str; 3] = ["1", "2", "3"];

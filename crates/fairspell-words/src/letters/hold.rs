@@ -52,6 +52,8 @@ fn wait(told: &Told<'_>, draft: &mut Draft, until: DateTime) -> String {
         .must(THUNDER)
         .may(Weight::Nicety, Some(AFTERWARDS.to_owned()));
     told.warm(draft, "Thank you for your patience", ".");
+    draft.unasked(Told::waiting());
+    draft.also_known(THUNDER);
     format!("Please wait until {until}: {}", told.start())
 }
 
@@ -75,6 +77,8 @@ fn go(told: &Told<'_>, draft: &mut Draft) -> String {
         .must(THUNDER)
         .may(Weight::Nicety, Some(AFTERWARDS.to_owned()));
     told.warm(draft, "Rain makes lovely light", "; see you there.");
+    draft.unasked(told.coming());
+    draft.also_known(THUNDER);
     format!("Still on: {}", told.start())
 }
 

@@ -1,16 +1,14 @@
 //! Letters in which safety decides.
 
-use fairspell_studio::letter::Danger;
+use fairspell_studio::{Offer, letter::Danger};
 use jiff::civil::DateTime;
 
 use super::{
+    asked::{Asked, Silence},
     draft::{Draft, Weight},
-    told::{LEAVE_OPEN, MOVE_IS_FREE, Told},
+    options::{leave_open, move_to},
+    told::{MOVE_IS_FREE, Told},
 };
-use crate::clock::date_and_clock;
-
-/// What silence means in all of these: nobody is given a date that they did not take.
-const SILENCE: &str = "if I hear nothing, I'll phone you";
 
 /// Not then: storms, or whatever else an official warning names.
 pub(super) fn storm(told: &Told<'_>, draft: &mut Draft) -> String {
@@ -75,7 +73,7 @@ pub(super) fn heat_or_cold(told: &Told<'_>, draft: &mut Draft) -> String {
     told.spent(why);
     let to = |evening: &DateTime| {
         let cool = if hot && evening.hour() < 10 { ", in the cool of the morning" } else { "" };
-        format!("Move to {}{cool}.", date_and_clock(*evening))
+        move_to(*evening, cool)
     };
     options(told, draft, told.evenings.iter().map(to).collect());
     draft.paragraph().must(advice).must("Official warnings come first.");
@@ -84,18 +82,17 @@ pub(super) fn heat_or_cold(told: &Told<'_>, draft: &mut Draft) -> String {
 }
 
 /// The dates, what else is possible, by when to answer, and what it costs.
-fn options(told: &Told<'_>, draft: &mut Draft, mut options: Vec<String>) {
+fn options(told: &Told<'_>, draft: &mut Draft, mut options: Vec<Offer>) {
     // Where a picture is due before any free evening: under a roof, but never on that day.
     options.extend(told.under_cover_before_deadline());
     options.push(told.later_date());
     // One answer is no choice.
     if options.len() < 2 {
-        options.push(LEAVE_OPEN.to_owned());
+        options.push(leave_open());
     }
-    draft.options(&options);
+    // Nobody is given a date that they did not take.
     draft
-        .paragraph()
-        .must(told.reply(options.len(), SILENCE))
+        .ask(options, Asked { by: told.reply_by(), silence: Silence::Phone })
         .or(MOVE_IS_FREE.0, MOVE_IS_FREE.1)
         .may(Weight::Terms, told.speak_to_artist())
         .may(Weight::Terms, told.deadline_allows());

@@ -34,6 +34,7 @@ pub(super) fn settled(told: &Told<'_>, draft: &mut Draft) -> String {
         .must(NO_REPLY)
         .must(next_if_changed(told));
     told.warm(draft, "I'm looking forward to this", ".");
+    draft.unasked(told.coming());
     subject_still_on(told)
 }
 
@@ -54,7 +55,7 @@ pub(super) fn grey_but_dry(told: &Told<'_>, draft: &mut Draft) -> String {
         .must("The sky looks grey but dry, and cloud is soft, kind light: no squinting, no hard shadows.")
         .may(Weight::Nicety, Some(place))
         .may(Weight::Reason, told.odds());
-    let by = told.reply_by().map_or("soon".to_owned(), |by| format!("by {by}"));
+    let by = told.reply_by().map_or("soon".to_owned(), |by| format!("by {}", date_and_clock(by)));
     draft
         .paragraph()
         .must("Cloud alone is no reason to move.")
@@ -62,6 +63,7 @@ pub(super) fn grey_but_dry(told: &Told<'_>, draft: &mut Draft) -> String {
             "If sun matters most to you, tell me {by} and we look for another date; without a word from you we meet as planned."
         ));
     told.warm(draft, "You'll like this light", ".");
+    draft.unasked(told.coming());
     subject_still_on(told)
 }
 
@@ -97,6 +99,7 @@ pub(super) fn watch(told: &Told<'_>, draft: &mut Draft) -> String {
         .may(Weight::Terms, told.deadline_allows())
         .may(Weight::Terms, told.artist_terms());
     told.warm(draft, "I've got my eye on it for you", ".");
+    draft.unasked(told.coming());
     subject_still_on(told)
 }
 
@@ -135,6 +138,7 @@ pub(super) fn other_spot(told: &Told<'_>, draft: &mut Draft) -> String {
         .must(NO_REPLY)
         .must(next_if_changed(told));
     told.warm(draft, "I'm looking forward to this", ".");
+    draft.unasked(told.coming());
     format!("Still on, another place: {}", told.start())
 }
 

@@ -1,15 +1,15 @@
-//! What all letters say alike: dates, odds, warnings, replies.
+//! What all letters say alike: dates, odds, warnings, terms.
 
 use fairspell_chance::Character;
 use fairspell_studio::{LetterFacts, Question, letter::Danger, session::Deadline};
 use jiff::civil::DateTime;
 
-use super::draft::{Draft, LABELS, Paragraph};
+use super::draft::{Draft, Paragraph};
 use crate::{
     avoid::avoided_words,
     clock::{date, date_and_clock},
     numbers::{in_ten, of_them, with_unit},
-    text::{capital, count_words, one_line, or_list},
+    text::{capital, count_words, one_line},
 };
 
 /// Most words of an official event's name that a letter repeats; longer ones stay "a warning".
@@ -25,11 +25,11 @@ pub(super) struct Told<'a> {
     /// A spot under a roof.
     pub(super) roof: Option<String>,
     /// The deadline, while it lies ahead of the session.
-    deadline: Option<&'a Deadline>,
+    pub(super) deadline: Option<&'a Deadline>,
     /// Evenings that can be offered instead: ahead, and before the deadline; two at most.
     pub(super) evenings: Vec<DateTime>,
     /// The first evening that comes too late for the deadline: good for a second part.
-    late_evening: Option<DateTime>,
+    pub(super) late_evening: Option<DateTime>,
 }
 
 impl<'a> Told<'a> {
@@ -71,7 +71,7 @@ impl<'a> Told<'a> {
 
     /// Whether the letter is written on the day of the session.
     pub(super) fn is_today(&self) -> bool {
-        self.as_of_date() == self.facts.start.date()
+        self.facts.as_of.date() == self.facts.start.date()
     }
 
     /// "today, 15:15", or day and hour.
@@ -166,53 +166,6 @@ impl<'a> Told<'a> {
         Some(format!("{} That comes before this plan.", self.danger()?))
     }
 
-    /// Pictures under cover on the date itself, the rest later: "Make the yearbook picture under
-    /// cover at Tin Boathouse that day, the rest on Sun 27 Sep, 15:30." `None` without a roof.
-    pub(super) fn under_cover_that_day(&self) -> Option<String> {
-        let roof = self.roof.as_ref()?;
-        let day = if self.is_today() { "today" } else { "that day" };
-        let what = self
-            .deadline
-            .map_or("some pictures".to_owned(), |due| format!("the {} picture", named(due)));
-        let later = match self.late_evening {
-            Some(evening) => format!("on {}", date_and_clock(evening)),
-            None => "on a later date".to_owned(),
-        };
-        Some(format!("Make {what} under cover at {roof} {day}, the rest {later}."))
-    }
-
-    /// Where no evening is left before the deadline: a roof on another day before it, while there is
-    /// such a day.
-    pub(super) fn under_cover_before_deadline(&self) -> Option<String> {
-        let due =
-            self.deadline.filter(|due| self.evenings.is_empty() && self.as_of_date() < due.date)?;
-        let (name, day) = (named(due), date(due.date));
-        Some(format!(
-            "Make the {name} picture under cover another day before {day}, the rest later."
-        ))
-    }
-
-    /// A date after the deadline, or one that is still to be found.
-    pub(super) fn later_date(&self) -> String {
-        match (self.deadline.is_some(), self.late_evening) {
-            (true, Some(evening)) => {
-                format!("Move to {}, if the deadline can wait.", date_and_clock(evening))
-            }
-            (true, None) => "A later date, if the deadline can wait.".to_owned(),
-            (false, _) => "A later date that we find together.".to_owned(),
-        }
-    }
-
-    fn as_of_date(&self) -> jiff::civil::Date {
-        self.facts.as_of.date()
-    }
-
-    /// The evenings to move to, as options.
-    pub(super) fn moves(&self) -> Vec<String> {
-        let to = |evening: &DateTime| format!("Move to {}.", date_and_clock(*evening));
-        self.evenings.iter().map(to).collect()
-    }
-
     /// "Both dates come before your yearbook is due (Fri 18 Sep)."
     pub(super) fn deadline_allows(&self) -> Option<String> {
         let due = self.deadline?;
@@ -229,18 +182,9 @@ impl<'a> Told<'a> {
         self.deadline.is_some() && self.evenings.is_empty()
     }
 
-    /// "Please answer A, B or C by Mon 14 Sep, 20:00; SILENCE."
-    pub(super) fn reply(&self, options: usize, silence: &str) -> String {
-        let labels = or_list(&LABELS[..options.min(LABELS.len())]);
-        match self.reply_by() {
-            Some(by) => format!("Please answer {labels} by {by}; {silence}."),
-            None => format!("Please answer {labels} soon; {silence}."),
-        }
-    }
-
     /// By when to answer, while that lies ahead.
-    pub(super) fn reply_by(&self) -> Option<String> {
-        self.facts.reply_by.filter(|by| *by > self.facts.as_of).map(date_and_clock)
+    pub(super) fn reply_by(&self) -> Option<DateTime> {
+        self.facts.reply_by.filter(|by| *by > self.facts.as_of)
     }
 
     /// When they hear from us again, while that lies ahead.
@@ -290,9 +234,6 @@ impl<'a> Told<'a> {
     }
 }
 
-/// What remains where nothing can be offered yet.
-pub(super) const LEAVE_OPEN: &str = "Leave it open for now; your booking stays safe.";
-
 /// What a move costs the family with us; the artist has her own terms.
 pub(super) const MOVE_IS_FREE: (&str, &str) =
     ("Moving costs you nothing with me.", "Moving is free.");
@@ -323,7 +264,7 @@ fn degrees(felt_c: f64) -> Option<String> {
     felt_c.is_finite().then(|| with_unit(felt_c, 0, "°C"))
 }
 
-fn named(due: &Deadline) -> String {
+pub(super) fn named(due: &Deadline) -> String {
     let name = one_line(&due.name);
     if name.is_empty() { "deadline".to_owned() } else { name }
 }

@@ -4,8 +4,10 @@ use fairspell_chance::Character;
 use fairspell_studio::letter::Danger;
 
 use super::{
-    draft::{Draft, LABELS, Weight},
-    told::{LEAVE_OPEN, MOVE_IS_FREE, Told},
+    asked::{Asked, Silence},
+    draft::{Draft, Weight},
+    options::leave_open,
+    told::{MOVE_IS_FREE, Told},
 };
 use crate::{clock::date_and_clock, text::capital};
 
@@ -26,29 +28,18 @@ pub(super) fn familys_choice(told: &Told<'_>, draft: &mut Draft) -> String {
         .may(Weight::Needed, told.danger_comes_first())
         .may(Weight::Wanted, told.odds_with_gap())
         .may(Weight::Reason, usually);
-    let cover = told.roof.as_ref().map_or(String::new(), |roof| format!(" and cover at {roof}"));
-    let keep = if told.facts.danger.is_some() {
-        "Keep it, if the danger passes in time.".to_owned()
-    } else {
-        format!("Keep it, with umbrellas{cover}; hair may get damp.")
-    };
-    let mut options = vec![keep];
+    let is_dangerous = told.facts.danger.is_some();
+    let mut options = vec![told.keep_with_umbrellas()];
     options.extend(told.moves());
     if told.evenings.is_empty() {
-        options.extend(told.under_cover_that_day().filter(|_| told.facts.danger.is_none()));
+        options.extend(told.under_cover_that_day().filter(|_| !is_dangerous));
     }
     if options.len() < 3 {
         options.push(told.later_date());
     }
-    draft.options(&options);
-    let silence = if told.facts.danger.is_some() {
-        "if I hear nothing, I'll phone you"
-    } else {
-        "without a reply we keep A"
-    };
+    let silence = if is_dangerous { Silence::Phone } else { Silence::Takes(1) };
     draft
-        .paragraph()
-        .must(told.reply(options.len(), silence))
+        .ask(options, Asked { by: told.reply_by(), silence })
         .or(MOVE_IS_FREE.0, MOVE_IS_FREE.1)
         .may(Weight::Terms, told.artist_terms())
         .may(Weight::Terms, told.deadline_allows());
@@ -66,33 +57,22 @@ pub(super) fn advise_moving(told: &Told<'_>, draft: &mut Draft) -> String {
         .may(Weight::Reason, poor_gap(told));
     told.spent(why);
     let is_dangerous = told.facts.danger.is_some();
-    let keep = match &told.roof {
-        _ if is_dangerous => "Keep it, only if the danger passes in time.".to_owned(),
-        Some(roof) => format!("Keep it under cover at {roof}: dry pictures, fewer backgrounds."),
-        None => "Keep it under umbrellas: fewer pictures, damp hair.".to_owned(),
-    };
     let mut options = told.moves();
     // Without an evening in time the date is kept under cover, and the rest is made later.
     let split = told.under_cover_that_day().filter(|_| told.evenings.is_empty() && !is_dangerous);
-    let keeps = if let Some(split) = split {
+    let kept = if let Some(split) = split {
         options.extend([split, told.later_date()]);
-        LABELS[0]
+        1
     } else {
         if options.len() < 2 {
             options.push(told.later_date());
         }
-        options.push(keep);
-        LABELS[options.len() - 1]
+        options.push(told.keep_against_advice());
+        options.len()
     };
-    draft.options(&options);
-    let silence = if is_dangerous {
-        "if I hear nothing, we don't meet that day and I'll phone you".to_owned()
-    } else {
-        format!("without a reply we do {keeps}")
-    };
+    let silence = if is_dangerous { Silence::NotThatDay } else { Silence::Takes(kept) };
     draft
-        .paragraph()
-        .must(told.reply(options.len(), &silence))
+        .ask(options, Asked { by: told.reply_by(), silence })
         .or(MOVE_IS_FREE.0, MOVE_IS_FREE.1)
         .may(Weight::Nicety, Some("You are first in line.".to_owned()))
         .may(Weight::Terms, told.artist_terms())
@@ -117,12 +97,10 @@ pub(super) fn not_today(told: &Told<'_>, draft: &mut Draft) -> String {
         options.push(told.later_date());
     }
     if options.len() < 2 {
-        options.push(LEAVE_OPEN.to_owned());
+        options.push(leave_open());
     }
-    draft.options(&options);
     draft
-        .paragraph()
-        .must(told.reply(options.len(), "if I hear nothing, I'll phone you"))
+        .ask(options, Asked { by: told.reply_by(), silence: Silence::Phone })
         .or(MOVE_IS_FREE.0, MOVE_IS_FREE.1)
         .may(Weight::Terms, told.speak_to_artist())
         .may(Weight::Terms, told.deadline_allows());

@@ -4,8 +4,8 @@ use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::ruling::RainEvent;
 use fairspell_studio::{
-    Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule, Ruling, SourceState,
-    Sourced, Span, Spot, Step,
+    Answer, AnsweredBy, Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule,
+    Ruling, SentLetter, SourceState, Sourced, Span, Spot, Step, is_late,
     letter::{ArtistFacts, Danger},
     outlook::{
         Comfort, LightBounds, LikelyGap, RadarView, RainStep, Reach, SourceKind, Tier, WarningSeen,
@@ -464,4 +464,53 @@ pub(crate) const KINDS: [LetterKind; 10] = [
 
 pub(crate) fn artists() -> [Option<ArtistFacts>; 3] {
     [None, Some(artist("2026-08-31 11:45", true)), Some(artist("2026-09-02 20:00", false))]
+}
+
+/// A letter as it was sent on the evening before, with the sky of [`outlook`] as it was read then.
+pub(crate) fn sent(facts: LetterFacts) -> SentLetter {
+    let mut outlook = outlook();
+    outlook.as_of = at("2026-09-02 18:00");
+    for chance in [&mut outlook.p_any_rain, &mut outlook.p_wet_minute, &mut outlook.p_gap] {
+        chance.as_mut().unwrap().issued -= jiff::SignedDuration::from_hours(24);
+    }
+    let letter = fairspell_words::letter(&facts);
+    SentLetter {
+        id: "l1".to_owned(),
+        session: "linh".to_owned(),
+        subject: letter.subject,
+        body: letter.body,
+        offers: letter.offers,
+        reply_by: facts.reply_by.map(|by| zone().to_timestamp(by).unwrap()),
+        facts,
+        outlook,
+        ruling: ruling(),
+        sent_at: at("2026-09-02 18:05"),
+    }
+}
+
+/// An answer to such a letter by the number of its choice, at a clock time of Wed 2 Sep.
+pub(crate) fn answer(sent: &SentLetter, who: &str, number: usize, clock: &str) -> Answer {
+    let offer = &sent.offers[number - 1];
+    let answered_at = at(&format!("2026-09-02 {clock}"));
+    Answer {
+        letter: sent.id.clone(),
+        session: sent.session.clone(),
+        who: who.to_owned(),
+        choice: offer.choice.clone(),
+        words: offer.words.clone(),
+        answered_at,
+        by: AnsweredBy::Page,
+        is_late: is_late(answered_at, sent.reply_by),
+    }
+}
+
+/// It's Linh's and Quoc's choice, until Wed 2 Sep, 20:00.
+pub(crate) fn their_choice() -> SentLetter {
+    sent(LetterFacts {
+        rain_percent: Some(14),
+        gap_percent: Some(91),
+        reserves: vec![civil("2026-09-06 15:15"), civil("2026-09-09 15:20")],
+        reply_by: Some(civil("2026-09-02 20:00")),
+        ..bare(LetterKind::FamilysChoice)
+    })
 }

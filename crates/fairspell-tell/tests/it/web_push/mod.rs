@@ -1,0 +1,6 @@
+mod address;
+mod encryption;
+mod request;
+mod send;
+mod subscription;
+mod vapid;

@@ -1,0 +1,105 @@
+//! The owner's thresholds, with their units.
+
+use fairspell_studio::PolicyError;
+
+use crate::text::capital;
+
+/// The page's heading.
+pub const HEADING: &str = "Policy";
+/// What these numbers are.
+pub const MEANS: &str = "By these numbers the program says where a session stands. They are yours: none \
+                         is a law of nature, and what stands behind each field is common practice.";
+/// Restores them.
+pub const DEFAULTS: &str = "Fill in common practice everywhere";
+
+/// The chance of rain, up to the last reading.
+pub const ANY_RAIN: &str = "Chance of any rain in the booked hours, until hair and make-up begin";
+/// From this on it is watched.
+pub const WATCH_FROM: &str = "Watched from";
+/// Above this the family chooses.
+pub const CHOICE_ABOVE: &str = "The family's choice above";
+/// Above this we advise moving.
+pub const ADVISE_ABOVE: &str = "Moving is advised above";
+/// The chance of a gap, from the chair on.
+pub const GAP: &str = "Chance of one dry gap, from hair and make-up on";
+/// From this on it is settled.
+pub const SETTLED_FROM: &str = "Settled from";
+/// From this on the step is to go.
+pub const GO_FROM: &str = "Go from";
+/// From this on waiting is worth while.
+pub const WAIT_FROM: &str = "Waiting is worth while from";
+/// The gap's length.
+pub const RESCUE_SET: &str = "The least that a session needs, dry on end";
+/// Safety.
+pub const SAFETY: &str = "Safety";
+/// Heat.
+pub const HEAT: &str = "Too hot from";
+/// Cold.
+pub const COLD: &str = "Too cold below";
+/// Wind.
+pub const GUST: &str = "Too windy for gusts above";
+/// The hours.
+pub const TIMES: &str = "Hours";
+/// The evening before.
+pub const EVENING: &str = "The reading on the evening before, at";
+/// The day itself.
+pub const MORNING: &str = "The reading on the day, at";
+/// Where the light ends.
+pub const LAST_LIGHT: &str = "Work ends at the latest with the sun at this height";
+/// What a negative height is.
+pub const LAST_LIGHT_HINT: &str = "Negative: below the horizon.";
+/// The arrival.
+pub const ARRIVE: &str = "You want to be there before the start by";
+/// How old a source may be.
+pub const FRESH: &str = "A source is too old to rely on after";
+/// A forecast.
+pub const FRESH_FORECAST: &str = "A forecast";
+/// The list of warnings.
+pub const FRESH_WARNINGS: &str = "The list of official warnings";
+/// A radar picture.
+pub const FRESH_RADAR: &str = "A radar picture";
+/// A clock time is wrong.
+pub const TIME_WRONG: &str = "Please give a time, such as 18:00.";
+
+/// Per cent.
+pub const PERCENT: &str = "%";
+/// Degrees Celsius.
+pub const CELSIUS: &str = "°C felt";
+/// Kilometres an hour.
+pub const KM_H: &str = "km/h";
+/// Degrees of arc.
+pub const DEGREES: &str = "degrees";
+/// Minutes.
+pub const MINUTES: &str = "minutes";
+
+/// Behind a field: "%; common practice: 15; between 0 and 100".
+pub fn hint(unit: &str, usual: &str, (low, high): (f64, f64)) -> String {
+    format!("{unit}; common practice: {usual}; from {low} to {high}")
+}
+
+/// Behind a field with a clock time.
+pub fn time_hint(usual: &str) -> String {
+    format!("Common practice: {usual}")
+}
+
+/// A number cannot be read.
+pub fn number_wrong((low, high): (f64, f64), whole: bool) -> String {
+    let whole = if whole { "whole " } else { "" };
+    format!("Please give a {whole}number from {low} to {high}.")
+}
+
+/// The numbers contradict each other, or one cannot be.
+pub fn contradiction(error: &PolicyError) -> String {
+    match error {
+        PolicyError::Overlap { what, lower, upper } => format!(
+            "Two edges meet, so that one stretch would be empty ({what}): {lower} % must be below \
+             {upper} %."
+        ),
+        PolicyError::OverHundred(percent) => {
+            format!("{percent} % is more than 100 %.")
+        }
+        PolicyError::OutOfRange { what, value } => {
+            format!("{} cannot be {value}.", capital(what))
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! Working and reserve days, and dates that are never offered.
+
+use fairspell_studio::studio::{Blackout, Day};
+use jiff::civil;
+
+use crate::text::one_line;
+
+/// The page's heading.
+pub const HEADING: &str = "The week";
+/// Days that are sold.
+pub const WORKING: &str = "Working days, sold to sessions";
+/// Days that are kept empty.
+pub const RESERVE: &str = "Reserve days, kept empty for weather";
+/// What they are for.
+pub const RESERVE_HINT: &str = "Letters offer their evenings when a session has to move.";
+/// Dates that are never offered.
+pub const NEVER: &str = "Never offered";
+/// There is none.
+pub const NEVER_NONE: &str = "Every date may be offered.";
+/// Adds one.
+pub const ADD: &str = "Add";
+/// Heads the form for one.
+pub const ADD_HEADING: &str = "Add dates that are never offered";
+/// Why.
+pub const WHY: &str = "What for, such as exams";
+/// First day.
+pub const FROM: &str = "First day";
+/// Last day.
+pub const TO: &str = "Last day";
+/// Takes one away.
+pub const REMOVE: &str = "Remove";
+/// No reason.
+pub const WHY_WRONG: &str = "Please say what for.";
+/// No day.
+pub const DAY_WRONG: &str = "Please give a day, such as 2026-10-12.";
+/// The last before the first.
+pub const ORDER_WRONG: &str = "The last day lies before the first.";
+
+/// A day of the week.
+pub fn day(day: Day) -> &'static str {
+    match day {
+        Day::Monday => "Monday",
+        Day::Tuesday => "Tuesday",
+        Day::Wednesday => "Wednesday",
+        Day::Thursday => "Thursday",
+        Day::Friday => "Friday",
+        Day::Saturday => "Saturday",
+        Day::Sunday => "Sunday",
+    }
+}
+
+/// A day cannot be both.
+pub fn both(days: &[Day]) -> String {
+    let days: Vec<&str> = days.iter().map(|one| day(*one)).collect();
+    let days = crate::text::and_list(&days);
+    format!("A day is either sold or kept empty, and {days} stands in both. Untick one of the two.")
+}
+
+/// A stretch of dates: "exams: 12 Oct 2026 to 6 Nov 2026".
+pub fn blackout(blackout: &Blackout) -> String {
+    let date = |date: civil::Date| date.strftime("%-d %b %Y").to_string();
+    let name = one_line(&blackout.name);
+    if blackout.from == blackout.to {
+        format!("{name}: {}", date(blackout.from))
+    } else {
+        format!("{name}: {} to {}", date(blackout.from), date(blackout.to))
+    }
+}

@@ -1,1 +1,61 @@
-//! The studio's pages and the family's page.
+//! The studio's pages, and the family's page.
+//!
+//! Server-rendered: a handler reads its input, asks the store or the skies, and renders. What a page
+//! shows of a session's sky was looked at beforehand and is drawn once, so that a page costs
+//! milliseconds. Nothing works only with script; script makes things quicker.
+//!
+//! ```no_run
+//! # async fn serve(settings: fairspell_web::Settings, machine: fairspell_web::Machine)
+//! # -> Result<(), fairspell_web::ServeError> {
+//! fairspell_web::serve(settings, machine, |address| println!("open http://{address}/")).await
+//! # }
+//! ```
+//!
+//! Start reading at `routes`: every address on one page.
+//!
+//! - `app`: what a request can reach: store, clock, skies, secrets
+//! - `skies`: every session's sky, looked at and drawn beforehand
+//! - `watch`: the round that fetches, looks again and tells
+//! - `visit`: who is here; `sign_in`, `guard`, `guesses`, `links`, `secrets`: what keeps others out
+//! - `page`, `fields`, `figures`, `error`: the shell around a page, its forms, its pictures, its mishaps
+//! - `pages`: one file a page
+//! - [`drawing`]: from an outlook to the picture of its evening
+
+mod app;
+mod assets;
+mod clock;
+pub mod drawing;
+mod error;
+mod fields;
+mod figures;
+mod form_markup;
+mod guard;
+mod guesses;
+mod links;
+mod notices;
+mod number_input;
+mod page;
+mod pages;
+pub mod photo_position;
+mod place_field;
+pub mod place_input;
+mod place_map;
+mod routes;
+mod secrets;
+mod self_check;
+mod serve;
+mod sign_in;
+mod skies;
+pub mod skyline_input;
+mod spelled_id;
+mod telling;
+mod visit;
+mod watch;
+mod zone_of;
+
+pub use app::{App, Settings};
+pub use clock::{Clock, Machine};
+pub use error::PageError;
+pub use routes::router;
+pub use serve::{ServeError, serve};
+pub use sign_in::{PassphraseRefused, replace_passphrase};

@@ -1,7 +1,8 @@
-//! `fairspell demo`: the invented studio and its hardest evening, in the terminal.
+//! `fairspell demo`: the invented studio and its hardest evening, in the browser or in the terminal.
 
 use std::{
     fs,
+    net::{Ipv4Addr, SocketAddr},
     path::{Path, PathBuf},
     process::ExitCode,
 };
@@ -10,16 +11,21 @@ use anyhow::{Context, Result};
 use clap::Args;
 use fairspell_figures::{Size, Theme, evening_svg, rain_map_svg};
 use fairspell_studio::{Band, Gate, GateKind, Session, Step};
+use fairspell_web::{
+    Settings,
+    drawing::{evening_figure, rain_map},
+    serve,
+};
 use fairspell_words::{band_name, clock::moment, demo_opening, gate_name, step_name};
 use serde::Serialize;
 
 use crate::{
     demo,
-    evening_figure::{evening_figure, rain_map},
     folder::Folder,
-    json, letter_command, outlook_command,
+    json, letter_command, outlook_command, serve_command,
     standing::Standing,
-    terminal::{progress, say},
+    terminal::{machine, progress, say, start_log},
+    waiting::wait_for,
 };
 
 /// The evening that the walk goes through: a dry forecast and a wet sky.
@@ -29,12 +35,21 @@ const HARDEST: &str = "2026-09-03-linh";
 const STOPS: [GateKind; 4] =
     [GateKind::EveningReading, GateKind::MorningReading, GateKind::Chair, GateKind::LeaveBy];
 
-/// Builds the invented studio and walks through its hardest evening.
+/// Builds the invented studio and opens it in the browser, on the eve of its hardest evening.
 #[derive(Args)]
 pub(crate) struct DemoArguments {
     /// Where to build it
     #[arg(long, value_name = "DIR", default_value = "demo-studio")]
     dir: PathBuf,
+    /// The port to listen on at 127.0.0.1; 0 lets the system choose
+    #[arg(long, value_name = "P", default_value_t = 8046)]
+    port: u16,
+    /// Do not open a browser
+    #[arg(long)]
+    no_browser: bool,
+    /// Go through the hardest evening in the terminal instead
+    #[arg(long, conflicts_with = "check")]
+    walk: bool,
     /// Build everything, print where each session stood, and fail if any part did not work
     #[arg(long)]
     check: bool,
@@ -77,13 +92,44 @@ pub(crate) fn run(arguments: &DemoArguments) -> Result<ExitCode> {
     if arguments.check || arguments.json {
         return check(&folder, arguments.json);
     }
-    walk(&folder)?;
+    if arguments.walk {
+        walk(&folder)?;
+    } else {
+        serve_it(arguments, &folder)?;
+    }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Serves the studio with its clock at the eve of the hardest evening.
+fn serve_it(arguments: &DemoArguments, folder: &Folder) -> Result<()> {
+    start_log();
+    let session = folder.session(HARDEST)?;
+    let eve = folder.gates(session)?.into_iter().find(|gate| gate.kind == STOPS[0]);
+    let settings = Settings {
+        data: arguments.dir.clone(),
+        listen: (Ipv4Addr::LOCALHOST, arguments.port).into(),
+        public_url: None,
+        is_demo: true,
+        clock: eve.map(|gate| gate.at),
+    };
+    wait_for(async {
+        let store = serve_command::open(&arguments.dir).await?;
+        let ready = |address: SocketAddr| {
+            let url = format!("http://{address}/");
+            say(&fairspell_words::serving_demo(&url));
+            if !arguments.no_browser && open::that_detached(&url).is_err() {
+                say(fairspell_words::NO_BROWSER);
+            }
+        };
+        serve(settings, machine(), store, ready).await?;
+        Ok(())
+    })
 }
 
 /// The hardest evening, gate by gate.
 fn walk(folder: &Folder) -> Result<()> {
-    let (session, gates) = folder.session(HARDEST)?;
+    let session = folder.session(HARDEST)?;
+    let gates = folder.gates(session)?;
     say(fairspell_words::INVENTED);
     say(&demo_opening(&folder.studio.name, &folder.studio.place, session));
     for gate in gates.iter().filter(|gate| STOPS.contains(&gate.kind)) {
@@ -116,13 +162,18 @@ fn draw(folder: &Folder, session: &Session, gates: &[Gate]) -> Result<Vec<PathBu
         return Ok(Vec::new());
     };
     let standing = Standing::at(folder, &session.id, leave_by.at)?;
-    let evening = evening_figure(folder, &standing);
+    let evening = evening_figure(standing.drawn(folder));
     let mut pictures = vec![
         ("evening.svg", evening_svg(&evening, Size::Large, Theme::Auto)),
         ("evening-dark.svg", evening_svg(&evening, Size::Large, Theme::Dark)),
         ("evening-small.svg", evening_svg(&evening, Size::Small, Theme::Auto)),
     ];
-    if let Some(map) = rain_map(folder, &standing) {
+    let drawn_map = standing
+        .seen
+        .radar
+        .as_ref()
+        .and_then(|seen| rain_map(standing.drawn(folder), seen, folder.coast.as_deref()));
+    if let Some(map) = drawn_map {
         pictures.push(("rain.svg", rain_map_svg(&map, Theme::Auto)));
     }
     let mut files = Vec::new();
@@ -147,17 +198,17 @@ fn check(folder: &Folder, as_json: bool) -> Result<ExitCode> {
         say(&headings());
     }
     for session in &folder.sessions {
-        let (_, gates) = folder.session(&session.id)?;
+        let gates = folder.gates(session)?;
         let report_at = |kind: GateKind| -> Result<Option<GateReport>> {
             let Some(gate) = gates.iter().find(|gate| gate.kind == kind) else { return Ok(None) };
             let standing = Standing::at(folder, &session.id, gate.at)?;
             let written = letter_command::write(folder, &standing)?;
-            let figure = evening_figure(folder, &standing);
+            let figure = evening_figure(standing.drawn(folder));
             let _drawn = evening_svg(&figure, Size::Small, Theme::Light);
             Ok(Some(GateReport {
                 as_of: gate.at,
-                band: standing.ruling.band,
-                step: standing.ruling.step,
+                band: standing.ruling().band,
+                step: standing.ruling().step,
                 letter_words: written.map(|(_, letter)| letter.body.split_whitespace().count()),
                 remarks: standing.remarks,
             }))
@@ -187,7 +238,8 @@ fn check(folder: &Folder, as_json: bool) -> Result<ExitCode> {
 }
 
 fn draw_all(folder: &Folder) -> Result<()> {
-    let (session, gates) = folder.session(HARDEST)?;
+    let session = folder.session(HARDEST)?;
+    let gates = folder.gates(session)?;
     draw(folder, session, &gates).map(|_| ())
 }
 

@@ -1,8 +1,12 @@
 //! A studio's folder: who, where, and by which policy.
 //!
+//! A studio that is served keeps all this in `studio.db`, which then is what counts; one that is
+//! written by hand, or the demo's, in files:
+//!
 //! ```text
 //! studio.json              the studio, its spots and its policy
 //! sessions.json            its sessions
+//! people.json              its people, where it has any
 //! coast.json               an outline for maps, where the studio has its own (the demo)
 //! readings/received.csv    what was fetched when: file,fetched_at,source
 //! readings/forecasts/      forecasts as the services sent them
@@ -17,9 +21,15 @@ use std::{
 
 use anyhow::{Context, Result};
 use fairspell_ground::LatLon;
-use fairspell_studio::{Gate, Session, Studio, StudioError, gates};
+use fairspell_store::Store;
+use fairspell_studio::{Gate, Person, Session, Studio, StudioError, gates};
 use jiff::tz::TimeZone;
 use serde::de::DeserializeOwned;
+
+use crate::waiting::wait_for;
+
+/// The database of a studio that is served.
+const DATABASE: &str = "studio.db";
 
 /// A studio with its sessions, read from its folder and checked.
 #[derive(Debug)]
@@ -35,8 +45,12 @@ pub(crate) struct Folder {
 impl Folder {
     /// Reads and checks a studio's folder.
     pub(crate) fn open(path: &Path) -> Result<Folder> {
-        let studio: Studio = read_json(&path.join("studio.json"))?;
-        let sessions: Vec<Session> = read_json(&path.join("sessions.json"))?;
+        let (studio, sessions) = if path.join(DATABASE).is_file() {
+            from_store(path)?
+        } else {
+            let files = Files::read(path)?;
+            (files.studio, files.sessions)
+        };
         studio.check(&sessions).with_context(|| format!("check {}", path.display()))?;
         let zone = studio.zone()?;
         let coast_file = path.join("coast.json");
@@ -44,20 +58,61 @@ impl Folder {
         Ok(Folder { path: path.to_owned(), studio, sessions, zone, coast })
     }
 
-    /// The session of an id, with its gates.
-    pub(crate) fn session(&self, id: &str) -> Result<(&Session, Vec<Gate>)> {
-        let session = self.sessions.iter().find(|session| session.id == id).ok_or_else(|| {
+    /// The session of an id.
+    pub(crate) fn session(&self, id: &str) -> Result<&Session> {
+        let found = self.sessions.iter().find(|session| session.id == id);
+        found.ok_or_else(|| {
             let known: Vec<&str> =
                 self.sessions.iter().map(|session| session.id.as_str()).collect();
-            StudioError::NoSuchSession { id: id.to_owned(), known: known.join(", ") }
-        })?;
-        Ok((session, gates(&self.studio, &self.zone, session)?))
+            StudioError::NoSuchSession { id: id.to_owned(), known: known.join(", ") }.into()
+        })
+    }
+
+    /// A session's gates.
+    pub(crate) fn gates(&self, session: &Session) -> Result<Vec<Gate>> {
+        Ok(gates(&self.studio, &self.zone, session)?)
     }
 
     /// Where what was fetched lies.
     pub(crate) fn readings(&self) -> PathBuf {
         self.path.join("readings")
     }
+}
+
+/// A studio that is written down in files.
+#[derive(Debug)]
+pub(crate) struct Files {
+    pub(crate) studio: Studio,
+    pub(crate) sessions: Vec<Session>,
+    pub(crate) people: Vec<Person>,
+}
+
+impl Files {
+    /// Whether a folder holds such a studio.
+    pub(crate) fn are_in(path: &Path) -> bool {
+        path.join("studio.json").is_file()
+    }
+
+    /// Reads them.
+    pub(crate) fn read(path: &Path) -> Result<Files> {
+        let people = path.join("people.json");
+        Ok(Files {
+            studio: read_json(&path.join("studio.json"))?,
+            sessions: read_json(&path.join("sessions.json"))?,
+            people: if people.exists() { read_json(&people)? } else { Vec::new() },
+        })
+    }
+}
+
+/// A studio that is kept in its database, also while another process serves it.
+fn from_store(path: &Path) -> Result<(Studio, Vec<Session>)> {
+    wait_for(async {
+        let store = Store::look(path).await.with_context(|| format!("open {}", path.display()))?;
+        let studio = store.studio().await?.context("there is no studio in it yet")?;
+        let sessions = store.sessions().await?;
+        store.close().await;
+        Ok((studio, sessions))
+    })
 }
 
 fn read_json<T: DeserializeOwned>(file: &Path) -> Result<T> {

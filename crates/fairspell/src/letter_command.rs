@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use anyhow::Result;
 use clap::Args;
 use fairspell_plan::letter_facts;
-use fairspell_studio::{Band, LetterFacts};
+use fairspell_studio::{Band, LetterFacts, Offer};
 use fairspell_words::{Letter, letter};
 use jiff::Timestamp;
 use serde::Serialize;
@@ -37,6 +37,7 @@ struct LetterReport<'a> {
     subject: Option<&'a str>,
     body: Option<&'a str>,
     words: Option<usize>,
+    offers: Option<&'a [Offer]>,
     facts: Option<&'a LetterFacts>,
     remarks: &'a [String],
 }
@@ -51,11 +52,12 @@ pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
         json::print(&LetterReport {
             invented: folder.studio.invented,
             session: &standing.session.id,
-            as_of: standing.outlook.as_of,
-            band: standing.ruling.band,
+            as_of: standing.outlook().as_of,
+            band: standing.ruling().band,
             subject: letter.map(|letter| letter.subject.as_str()),
             body: letter.map(|letter| letter.body.as_str()),
             words: letter.map(|letter| letter.body.split_whitespace().count()),
+            offers: letter.map(|letter| letter.offers.as_slice()),
             facts: written.as_ref().map(|(facts, _)| facts),
             remarks: &standing.remarks,
         })?;
@@ -66,7 +68,7 @@ pub(crate) fn run(arguments: &LetterArguments) -> Result<ExitCode> {
     }
     match &written {
         Some((_, letter)) => print_letter(letter),
-        None if standing.ruling.band == Band::Unknown => say(fairspell_words::NO_LETTER),
+        None if standing.ruling().band == Band::Unknown => say(fairspell_words::NO_LETTER),
         None => say(fairspell_words::NOTHING_TO_TELL),
     }
     for remark in &standing.remarks {
@@ -84,9 +86,9 @@ pub(crate) fn write(
         &folder.studio,
         &folder.sessions,
         standing.session,
-        &standing.gates,
-        &standing.outlook,
-        &standing.ruling,
+        standing.gates(),
+        standing.outlook(),
+        standing.ruling(),
         &standing.seen,
     )?;
     Ok(facts.map(|facts| {

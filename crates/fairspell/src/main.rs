@@ -1,25 +1,28 @@
 //! The command line: puts the parts together.
 //!
-//! Everything that touches files, the clock or the terminal is here. Read `folder.rs` and
-//! `readings.rs` for what a studio's folder holds, then the command of your choice.
+//! Everything that touches files, the clock or the terminal is here. Read `folder.rs`
+//! for what a studio's folder holds, then the command of your choice.
 
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+mod backup_command;
 mod demo;
 mod demo_command;
-mod evening_figure;
 mod folder;
-mod frames;
+mod import_command;
+mod journal_command;
 mod json;
 mod letter_command;
 mod outlook_command;
+mod passphrase_command;
 mod rain_command;
-mod readings;
 mod schema_command;
+mod serve_command;
 mod standing;
 mod terminal;
+mod waiting;
 
 /// From a session's date to its letter, through weather nobody controls.
 #[derive(Parser)]
@@ -31,14 +34,26 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Builds the invented studio and walks through its hardest evening.
+    /// Builds the invented studio and opens it in the browser.
     Demo(demo_command::DemoArguments),
+    /// Serves a studio to browsers on this computer or at home.
+    Serve(serve_command::ServeArguments),
     /// Says what radar pictures tell of one place in the next hours.
     Rain(rain_command::RainArguments),
     /// Says what is known of a session's sky, and where it stands by the studio's policy.
     Outlook(outlook_command::OutlookArguments),
     /// Writes the letter that would go to the family now.
     Letter(letter_command::LetterArguments),
+    /// Takes in bookings from a list or a calendar.
+    Import(import_command::ImportArguments),
+    /// Checks the record of what was told and agreed.
+    Journal(journal_command::JournalArguments),
+    /// Writes the whole studio into one file, also while it is being served.
+    Backup(backup_command::BackupArguments),
+    /// Makes a studio's folder out of a backup.
+    Restore(backup_command::RestoreArguments),
+    /// Chooses a new passphrase, read from standard input, and ends all sign-ins.
+    Passphrase(passphrase_command::PassphraseArguments),
     /// Prints the JSON Schema of what a command reads or writes; without a name, the names.
     Schema(schema_command::SchemaArguments),
 }
@@ -46,9 +61,15 @@ enum Command {
 fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Demo(arguments) => demo_command::run(&arguments),
+        Command::Serve(arguments) => serve_command::run(&arguments),
         Command::Rain(arguments) => rain_command::run(&arguments),
         Command::Outlook(arguments) => outlook_command::run(&arguments),
         Command::Letter(arguments) => letter_command::run(&arguments),
+        Command::Import(arguments) => import_command::run(&arguments),
+        Command::Journal(arguments) => journal_command::run(&arguments),
+        Command::Backup(arguments) => backup_command::run_backup(&arguments),
+        Command::Restore(arguments) => backup_command::run_restore(&arguments),
+        Command::Passphrase(arguments) => passphrase_command::run(&arguments),
         Command::Schema(arguments) => schema_command::run(&arguments),
     };
     match result {

@@ -6,11 +6,11 @@ use anyhow::{Context, Result};
 use clap::Args;
 use fairspell_figures::{Size, Theme, evening_svg};
 use fairspell_studio::{Outlook, Ruling};
+use fairspell_web::drawing::evening_figure;
 use fairspell_words::{the_sky, where_we_stand};
 use serde::Serialize;
 
 use crate::{
-    evening_figure::evening_figure,
     folder::Folder,
     json,
     standing::{SessionArguments, Standing},
@@ -44,15 +44,15 @@ pub(crate) fn run(arguments: &OutlookArguments) -> Result<ExitCode> {
     let folder = arguments.which.folder()?;
     let standing = arguments.which.standing(&folder)?;
     if let Some(file) = &arguments.svg {
-        let figure = evening_figure(&folder, &standing);
+        let figure = evening_figure(standing.drawn(&folder));
         fs::write(file, evening_svg(&figure, Size::Large, Theme::Auto))
             .with_context(|| format!("write {}", file.display()))?;
     }
     if arguments.json {
         json::print(&OutlookReport {
             invented: folder.studio.invented,
-            outlook: &standing.outlook,
-            ruling: &standing.ruling,
+            outlook: standing.outlook(),
+            ruling: standing.ruling(),
             remarks: &standing.remarks,
         })?;
     } else {
@@ -66,8 +66,8 @@ pub(crate) fn run(arguments: &OutlookArguments) -> Result<ExitCode> {
 
 /// Where we stand and the sky, line by line; what both say is said once.
 pub(crate) fn print_lines(folder: &Folder, standing: &Standing<'_>) {
-    let (outlook, spots, zone) = (&standing.outlook, &folder.studio.spots, &folder.zone);
-    let stands = where_we_stand(&standing.ruling, outlook, spots, zone);
+    let (outlook, spots, zone) = (standing.outlook(), &folder.studio.spots, &folder.zone);
+    let stands = where_we_stand(standing.ruling(), outlook, spots, zone);
     for line in &stands {
         say(line);
     }

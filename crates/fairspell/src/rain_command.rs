@@ -4,6 +4,7 @@ use std::{path::PathBuf, process::ExitCode, str::FromStr};
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
+use fairspell_feeds::{frames::read_frames, readings::files_in};
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
 use fairspell_studio::Span;
@@ -12,9 +13,7 @@ use jiff::{Timestamp, Unit};
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    frames::read_frames,
     json::{self, rounded},
-    readings::files_in,
     terminal::{now, say},
 };
 

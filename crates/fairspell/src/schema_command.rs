@@ -9,11 +9,15 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 7] = [
+pub(crate) const SCHEMAS: [(&str, &str); 11] = [
+    ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
+    ("import", include_str!("../../../schemas/import.schema.json")),
+    ("journal", include_str!("../../../schemas/journal.schema.json")),
     ("letter", include_str!("../../../schemas/letter.schema.json")),
     ("outlook", include_str!("../../../schemas/outlook.schema.json")),
+    ("people", include_str!("../../../schemas/people.schema.json")),
     ("rain", include_str!("../../../schemas/rain.schema.json")),
     ("sessions", include_str!("../../../schemas/sessions.schema.json")),
     ("studio", include_str!("../../../schemas/studio.schema.json")),

@@ -4,15 +4,13 @@ use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 use clap::Args;
-use fairspell_plan::{Seen, outlook};
-use fairspell_studio::{Gate, Outlook, Ruling, Session, rule};
+use fairspell_feeds::{Radar, SeenBy, seen_by_with};
+use fairspell_plan::{Seen, radar_speaks, standing};
+use fairspell_studio::{Gate, Outlook, Ruling, Session};
+use fairspell_web::drawing::Drawn;
 use jiff::Timestamp;
 
-use crate::{
-    folder::Folder,
-    readings::{SeenBy, seen_by},
-    terminal::now,
-};
+use crate::{folder::Folder, terminal::now};
 
 /// Which session of which studio, seen from which moment.
 #[derive(Args)]
@@ -44,22 +42,45 @@ impl SessionArguments {
 #[derive(Debug)]
 pub(crate) struct Standing<'a> {
     pub(crate) session: &'a Session,
-    pub(crate) gates: Vec<Gate>,
+    pub(crate) at: fairspell_plan::Standing,
     pub(crate) seen: Seen,
-    pub(crate) outlook: Outlook,
-    pub(crate) ruling: Ruling,
     pub(crate) remarks: Vec<String>,
 }
 
 impl Standing<'_> {
     /// Reads what had been fetched by `as_of` and rules on it.
     pub(crate) fn at<'a>(folder: &'a Folder, id: &str, as_of: Timestamp) -> Result<Standing<'a>> {
-        let (session, gates) = folder.session(id)?;
+        let session = folder.session(id)?;
         let hours = fairspell_plan::evening::hours(&folder.studio, &folder.zone, session)?;
-        let SeenBy { seen, remarks } = seen_by(&folder.readings(), as_of, hours.place)
+        let radar = if radar_speaks(&hours, as_of) { Radar::Decoded } else { Radar::LeftOut };
+        let SeenBy { seen, remarks } = seen_by_with(&folder.readings(), as_of, hours.place, radar)
             .with_context(|| format!("read {}", folder.readings().display()))?;
-        let outlook = outlook(&folder.studio, &folder.zone, session, as_of, &seen)?;
-        let ruling = rule(&folder.studio, session, &gates, &outlook);
-        Ok(Standing { session, gates, seen, outlook, ruling, remarks })
+        let at = standing(&folder.studio, &folder.zone, session, as_of, &seen)?;
+        Ok(Standing { session, at, seen, remarks })
+    }
+
+    /// All its gates, in order of time.
+    pub(crate) fn gates(&self) -> &[Gate] {
+        &self.at.gates
+    }
+
+    /// What was known of its sky.
+    pub(crate) fn outlook(&self) -> &Outlook {
+        &self.at.outlook
+    }
+
+    /// Where the policy puts that.
+    pub(crate) fn ruling(&self) -> &Ruling {
+        &self.at.ruling
+    }
+
+    /// The same, to be drawn.
+    pub(crate) fn drawn<'a>(&'a self, folder: &'a Folder) -> Drawn<'a> {
+        Drawn {
+            studio: &folder.studio,
+            zone: &folder.zone,
+            session: self.session,
+            standing: &self.at,
+        }
     }
 }

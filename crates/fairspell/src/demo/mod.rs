@@ -35,8 +35,12 @@ const MARKER: &str = "fairspell-demo.txt";
 const README: &str = "README.txt";
 const STUDIO: &str = "studio.json";
 const SESSIONS: &str = "sessions.json";
+const PEOPLE: &str = "people.json";
 const COAST: &str = "coast.json";
 const READINGS: &str = "readings";
+/// What serving it adds.
+const DATABASE: [&str; 3] = ["studio.db", "studio.db-wal", "studio.db-shm"];
+const BACKUPS: &str = "backups";
 
 /// Writes the demo's folder, anew if it is an earlier demo's.
 ///
@@ -76,6 +80,7 @@ pub(crate) fn write(dir: &Path, progress: &mut dyn FnMut(&str)) -> anyhow::Resul
     for (name, text) in [
         (README, README_TEXT.to_owned()),
         (COAST, serde_json::to_string(&coast::coast()?)?),
+        (PEOPLE, serde_json::to_string_pretty(&people::people())?),
         (SESSIONS, serde_json::to_string_pretty(&sessions)?),
         (STUDIO, serde_json::to_string_pretty(&studio)?),
     ] {
@@ -95,15 +100,17 @@ fn make_room(dir: &Path) -> anyhow::Result<()> {
             dir.display()
         );
     }
-    for name in [STUDIO, SESSIONS, COAST, README] {
+    for name in [STUDIO, SESSIONS, PEOPLE, COAST, README].into_iter().chain(DATABASE) {
         let path = dir.join(name);
         if path.exists() {
             fs::remove_file(&path).with_context(|| format!("remove {}", path.display()))?;
         }
     }
-    let readings = dir.join(READINGS);
-    if readings.exists() {
-        fs::remove_dir_all(&readings).with_context(|| format!("remove {}", readings.display()))?;
+    for name in [READINGS, BACKUPS] {
+        let path = dir.join(name);
+        if path.exists() {
+            fs::remove_dir_all(&path).with_context(|| format!("remove {}", path.display()))?;
+        }
     }
     fs::write(dir.join(MARKER), MARKER_TEXT).context("mark the folder as a demo's")
 }
@@ -123,6 +130,7 @@ Everything in this folder is invented: the studio, the people, the towns, the fo
 warnings and the rain. The coordinates serve only for sun and maps.
 
 studio.json            the studio: week, spots, artist, policy
+people.json            the families, with addresses and numbers that reach nobody
 sessions.json          the season's sessions; one that was moved stands here once for each date
 coast.json             the outline of the invented coast, for maps
 readings/received.csv  what was received when: file, fetched_at, source

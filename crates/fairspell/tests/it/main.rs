@@ -4,6 +4,7 @@
 
 mod demo;
 mod demo_folder;
+mod kept_studio;
 mod rain;
 mod schemas;
 mod tidy;

@@ -9,8 +9,8 @@ use std::{
 use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Band, GateKind, LetterKind, Question, Rule, Ruling, Session, SourceState, Sourced, Span, Step,
-    Studio, Tier,
+    Band, Choice, GateKind, LetterKind, Question, Rule, Ruling, Session, SourceState, Sourced,
+    Span, Step, Studio, Tier,
     letter::Danger,
     outlook::{Reach, SourceKind, WarningSeen},
     ruling::{Check, RainEvent},
@@ -51,7 +51,7 @@ fn read(file: &Path) -> Value {
     serde_json::from_slice(&bytes).unwrap_or_else(|error| panic!("{}: {error}", file.display()))
 }
 
-fn schema(name: &str) -> Value {
+pub(crate) fn schema(name: &str) -> Value {
     read(&schemas().join(format!("{name}{SCHEMA}")))
 }
 
@@ -60,7 +60,7 @@ fn example(name: &str) -> Value {
 }
 
 /// Checks formats too, which a validator of draft 2020-12 only notes unless it is told to.
-fn validator(schema: &Value) -> Validator {
+pub(crate) fn validator(schema: &Value) -> Validator {
     jsonschema::draft202012::options()
         .should_validate_formats(true)
         .build(schema)
@@ -73,7 +73,7 @@ fn shape(schema: &Value, name: &str) -> Validator {
     validator(&json!({ "$ref": format!("#/$defs/{name}"), "$defs": schema["$defs"] }))
 }
 
-fn assert_follows(validator: &Validator, document: &Value, what: &str) {
+pub(crate) fn assert_follows(validator: &Validator, document: &Value, what: &str) {
     let faults: Vec<String> = validator
         .iter_errors(document)
         .map(|fault| format!("{}: {fault}", fault.instance_path()))
@@ -161,7 +161,7 @@ fn a_shape_that_several_schemas_share_is_the_same_in_each() {
 
 #[test]
 fn the_invented_studio_follows_the_schemas() {
-    for name in ["studio", "sessions", "coast"] {
+    for name in ["studio", "sessions", "people", "coast"] {
         let document = read(&studio_folder().join(format!("{name}.json")));
         assert_follows(&validator(&schema(name)), &document, name);
     }
@@ -171,7 +171,7 @@ fn the_invented_studio_follows_the_schemas() {
 #[test]
 fn the_examples_of_a_studio_its_sessions_and_its_coast_open_as_a_folder() {
     let folder = tempfile::TempDir::new().unwrap();
-    for name in ["studio", "sessions", "coast"] {
+    for name in ["studio", "sessions", "people", "coast"] {
         let file = folder.path().join(format!("{name}.json"));
         fs::copy(schemas().join(format!("{name}{EXAMPLE}")), file).unwrap();
     }
@@ -308,6 +308,10 @@ fn a_document_that_is_plainly_wrong_is_refused() {
     });
     refused("letter", "a letter without its facts", &|letter| letter["facts"] = Value::Null);
     refused("letter", "facts without their letter", &|letter| letter["body"] = Value::Null);
+    refused("letter", "a letter without its offers", &|letter| letter["offers"] = Value::Null);
+    refused("letter", "a move without its date", &|letter| {
+        letter["offers"][0]["choice"] = json!({ "choice": "move_to" });
+    });
     refused("coast", "swapped coordinates", &|coast| {
         coast[0][0] = json!({ "lat_deg": 152.79, "lon_deg": -31.72 });
     });
@@ -409,7 +413,8 @@ fn the_schemas_ask_of_a_studio_what_the_program_asks() {
 
 /// The choices that a Rust type has: what it says it expected, when given something else.
 fn choices_of<T: DeserializeOwned>() -> BTreeSet<String> {
-    let nonsense = [json!("nonsense"), json!({ "rule": "nonsense" })];
+    let nonsense =
+        [json!("nonsense"), json!({ "rule": "nonsense" }), json!({ "choice": "nonsense" })];
     nonsense
         .into_iter()
         .filter_map(|nonsense| serde_json::from_value::<T>(nonsense).err())
@@ -426,8 +431,10 @@ fn choices_in(schema: &Value) -> BTreeSet<String> {
     let listed = schema["enum"].as_array().into_iter().flatten().cloned();
     let alternatives = schema["oneOf"].as_array().into_iter().flatten().map(|alternative| {
         let properties = &alternative["properties"];
-        [&alternative["const"], &properties["rule"]["const"], &alternative["required"][0]]
-            .into_iter()
+        let tags = ["rule", "choice"].map(|tag| &properties[tag]["const"]);
+        std::iter::once(&alternative["const"])
+            .chain(tags)
+            .chain([&alternative["required"][0]])
             .find(|name| name.is_string())
             .unwrap_or_else(|| panic!("an alternative without a name: {alternative}"))
             .clone()
@@ -460,6 +467,7 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
         (choices_of::<SourceState>(), &shapes["source_state"]),
         (choices_of::<LetterKind>(), &letter["$defs"]["letter_kind"]),
         (choices_of::<Danger>(), &letter["$defs"]["danger"]),
+        (choices_of::<Choice>(), &letter["$defs"]["choice"]),
         (choices_of::<Cover>(), &spot["cover"]),
         (choices_of::<Expected>(), &studio["$defs"]["expected"]),
         (choices_of::<Day>(), &studio["$defs"]["day"]),
@@ -543,7 +551,7 @@ fn every_rule_follows_the_schema_even_those_that_the_demo_never_meets() {
 }
 
 #[test]
-fn every_state_step_and_danger_follows_the_schemas() {
+fn every_state_step_danger_and_choice_follows_the_schemas() {
     let (outlook, letter) = (schema("outlook"), schema("letter"));
     let source = || "a service".to_owned();
     for state in [
@@ -569,6 +577,18 @@ fn every_state_step_and_danger_follows_the_schemas() {
     ] {
         let danger = serde_json::to_value(danger).unwrap();
         assert_follows(&shape(&letter, "danger"), &danger, &danger.to_string());
+    }
+    let start = jiff::civil::date(2026, 9, 6).at(15, 15, 0, 0);
+    for choice in [
+        Choice::Keep,
+        Choice::KeepUnderCover,
+        Choice::MoveTo { start },
+        Choice::LaterDate,
+        Choice::LeaveOpen,
+        Choice::Talk,
+    ] {
+        let choice = serde_json::to_value(choice).unwrap();
+        assert_follows(&shape(&letter, "choice"), &choice, &choice.to_string());
     }
     let position = serde_json::to_value(LatLon::new(-31.72, 187.0).unwrap()).unwrap();
     assert_follows(&shape(&schema("rain"), "position"), &position, "a place beyond 180 degrees");

@@ -18,7 +18,9 @@ fn files_below(folder: &Path) -> Vec<PathBuf> {
         for entry in fs::read_dir(&folder).unwrap() {
             let path = entry.unwrap().path();
             let name = path.file_name().unwrap().to_string_lossy().into_owned();
-            if path.is_dir() && name != "target" && name != "demo-studio" && !name.starts_with('.')
+            if path.is_dir()
+                && !["target", "demo-studio", "node_modules"].contains(&name.as_str())
+                && !name.starts_with('.')
             {
                 folders.push(path);
             } else if path.is_file() {
@@ -35,6 +37,8 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     let mathematics = ["ground", "chance", "almanac", "light", "weather", "nowcast"];
     let mut all_but_figures = mathematics.to_vec();
     all_but_figures.extend(["studio"]);
+    let mut all_but_the_shell = all_but_figures.clone();
+    all_but_the_shell.extend(["plan", "words", "figures", "store", "feeds", "calendar", "tell"]);
     BTreeMap::from([
         ("ground", vec![]),
         ("chance", vec![]),
@@ -47,7 +51,13 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         // The words of a chance are words of the studio's figures, whose type is chance's.
         ("words", vec!["chance", "studio", "plan"]),
         ("figures", vec![]),
-        ("", [all_but_figures, vec!["plan", "words", "figures"]].concat()),
+        ("store", vec!["studio"]),
+        // What was fetched is read as what had been seen, whose type is plan's.
+        ("feeds", vec!["ground", "chance", "weather", "nowcast", "studio", "plan"]),
+        ("calendar", vec!["ground", "studio", "words"]),
+        ("tell", vec!["studio"]),
+        ("web", all_but_the_shell.clone()),
+        ("", [all_but_the_shell, vec!["web"]].concat()),
     ])
 }
 

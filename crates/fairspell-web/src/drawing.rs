@@ -1,40 +1,64 @@
-//! From an outlook to the picture of its evening and the map of its rain.
+//! From an outlook to the picture of its evening, the map of its rain and the loop of it.
 
 use fairspell_almanac::sun_position;
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, MapPlace, Mark, RainMap, RainMotion, RainSlot,
-    Setting, Tick,
+    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, RainLoop, RainMap,
+    RainMotion, RainSlot,
+    Setting, TableWords, Tick,
 };
 use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_light::illuminance_clear_lx;
-use fairspell_studio::{Span, Tier, spot::Cover};
+use fairspell_nowcast::RainField;
+use fairspell_plan::{SeenRadar, Standing};
+use fairspell_studio::{Session, Span, Studio, Tier, spot::Cover};
 use fairspell_words::{
     clock::clock, evening_description, evening_labels, rain_map_words, setting_name, standing_line,
 };
-use jiff::{Timestamp, ToSpan};
+use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
 
-use crate::{folder::Folder, standing::Standing};
+/// What is drawn: a session of a studio, as it stands.
+#[derive(Debug, Clone, Copy)]
+pub struct Drawn<'a> {
+    /// The studio.
+    pub studio: &'a Studio,
+    /// The clock on its wall.
+    pub zone: &'a TimeZone,
+    /// The session.
+    pub session: &'a Session,
+    /// How it stands.
+    pub standing: &'a Standing,
+}
 
 /// The light is sampled this often, minutes.
 const LIGHT_STEP_MIN: i64 = 3;
+
+/// Between two pictures of the loop.
+const LOOP_STEP: SignedDuration = SignedDuration::from_mins(10);
+
+/// How far back the loop begins.
+const LOOP_BACK: SignedDuration = SignedDuration::from_mins(60);
+
+/// So many coming pictures: an hour.
+const COMING_FRAMES: u8 = 6;
 
 /// A map is so many cells of 1 km wide and high, its place in the middle.
 const MAP_CELLS: usize = 150;
 
 /// The evening of a session, as it stands.
-pub(crate) fn evening_figure(folder: &Folder, standing: &Standing<'_>) -> Evening {
+pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
+    let Drawn { studio, zone, standing, .. } = drawn;
     let outlook = &standing.outlook;
     let evening = outlook.evening;
-    let (place, name) = place(folder, standing);
-    let words = evening_description(outlook, &name, &folder.zone);
-    let labels = evening_labels(outlook, &folder.studio.spots, &folder.zone);
+    let (place, name) = place(drawn);
+    let words = evening_description(outlook, &name, zone);
+    let labels = evening_labels(outlook, &studio.spots, zone);
     let at_min = |moment: Timestamp| minutes_between(evening.from, moment);
     Evening {
         heading: words.heading,
-        summary: standing_line(&standing.ruling, outlook, &folder.zone),
+        summary: standing_line(&standing.ruling, outlook, zone),
         description: words.title,
         span_min: evening.minutes(),
-        ticks: ticks(folder, evening),
+        ticks: ticks(zone, evening),
         light: light(evening, place),
         rain: outlook
             .steps
@@ -74,20 +98,29 @@ pub(crate) fn evening_figure(folder: &Folder, standing: &Standing<'_>) -> Evenin
             .into_iter()
             .map(|(moment, label)| Mark { at_min: at_min(moment), label })
             .collect(),
-        looks: looks(folder, standing, evening),
+        looks: looks(drawn, evening),
         not_known_label: labels.not_known,
     }
 }
 
+/// What the rows of an evening's table are called.
+pub fn evening_table_words() -> TableWords {
+    use fairspell_words::screens::session as words;
+    let [rain, light, dry_gap, danger, mark, look, decided, proposed] =
+        words::TABLE_ROWS.map(str::to_owned);
+    TableWords { rain, light, dry_gap, danger, mark, look, decided, proposed }
+}
+
 /// Where the session is, and what people call it: its first look's spot.
-fn place(folder: &Folder, standing: &Standing<'_>) -> (LatLon, String) {
-    fairspell_plan::evening::spots(&folder.studio, standing.session).first().map_or_else(
-        || (folder.studio.home, folder.studio.place.clone()),
+fn place(drawn: Drawn<'_>) -> (LatLon, String) {
+    let Drawn { studio, session, .. } = drawn;
+    fairspell_plan::evening::spots(studio, session).first().map_or_else(
+        || (studio.home, studio.place.clone()),
         |spot| (spot.position, spot.name.clone()),
     )
 }
 
-fn ticks(folder: &Folder, evening: Span) -> Vec<Tick> {
+fn ticks(zone: &TimeZone, evening: Span) -> Vec<Tick> {
     let quarter = 15 * 60;
     let first = evening.from.as_second().div_euclid(quarter) * quarter;
     (0..)
@@ -95,13 +128,13 @@ fn ticks(folder: &Folder, evening: Span) -> Vec<Tick> {
         .skip_while(|moment| *moment < evening.from)
         .take_while(|moment| *moment <= evening.to)
         .map(|moment| {
-            let minute = folder.zone.to_datetime(moment).minute();
+            let minute = zone.to_datetime(moment).minute();
             let rank = match minute {
                 0 => 0,
                 30 => 1,
                 _ => 2,
             };
-            let label = (rank < 2).then(|| clock(moment, &folder.zone));
+            let label = (rank < 2).then(|| clock(moment, zone));
             Tick { at_min: minutes_between(evening.from, moment), label, rank }
         })
         .collect()
@@ -125,8 +158,9 @@ fn light(evening: Span, place: LatLon) -> Vec<LightSample> {
 }
 
 /// The looks in their planned order, each an equal part of the session's hours: a proposal.
-fn looks(folder: &Folder, standing: &Standing<'_>, evening: Span) -> Vec<LookCard> {
-    let looks = &standing.session.looks;
+fn looks(drawn: Drawn<'_>, evening: Span) -> Vec<LookCard> {
+    let Drawn { studio, session, standing, .. } = drawn;
+    let looks = &session.looks;
     let window = standing.outlook.window;
     let share_min = window.minutes() / looks.len().max(1) as f64;
     let start_min = minutes_between(evening.from, window.from);
@@ -135,7 +169,7 @@ fn looks(folder: &Folder, standing: &Standing<'_>, evening: Span) -> Vec<LookCar
         .iter()
         .map(|look| {
             let moved = standing.ruling.spot_changes.iter().find(|c| c.from == look.spot);
-            let spot = folder.studio.spot(moved.map_or(&look.spot, |change| &change.to));
+            let spot = studio.spot(moved.map_or(&look.spot, |change| &change.to));
             let under_roof = spot.is_some_and(|spot| spot.cover == Cover::Roof);
             let setting = if under_roof { Setting::Roof } else { Setting::Open };
             let card = LookCard {
@@ -155,22 +189,20 @@ fn looks(folder: &Folder, standing: &Standing<'_>, evening: Span) -> Vec<LookCar
 
 /// The newest radar picture around a place.
 ///
+/// - `seen`: the pictures that the standing was made from.
+/// - `coast`: the studio's own outline; without it the world's.
+///
 /// `None` while there is no picture young enough.
-pub(crate) fn rain_map(folder: &Folder, standing: &Standing<'_>) -> Option<RainMap> {
+pub fn rain_map(
+    drawn: Drawn<'_>,
+    seen: &SeenRadar,
+    coast: Option<&[Vec<LatLon>]>,
+) -> Option<RainMap> {
+    let Drawn { zone, standing, .. } = drawn;
     let radar = standing.outlook.radar.as_ref()?;
-    let seen = standing.seen.radar.as_ref()?;
-    let field = seen.nowcast.newest();
-    let (place, name) = place(folder, standing);
-    let words = rain_map_words(radar, &seen.source, &name, standing.outlook.as_of, &folder.zone);
-    let centre = (MAP_CELLS as f64 - 1.0) / 2.0;
-    let rain_rate_mm_h = (0..MAP_CELLS * MAP_CELLS)
-        .map(|cell| {
-            let (row, column) = ((cell / MAP_CELLS) as f64, (cell % MAP_CELLS) as f64);
-            let point = place.at_offset_km(column - centre, centre - row).ok();
-            point.and_then(|point| field.rain_rate_at(point)).unwrap_or(f32::NAN)
-        })
-        .collect();
-    let coast = folder.coast.clone().unwrap_or_else(|| coastline_near(place, MAP_CELLS as f64));
+    let (place, name) = place(drawn);
+    let words = rain_map_words(radar, &seen.source, &name, standing.outlook.as_of, zone);
+    let coast = coast.map_or_else(|| coastline_near(place, MAP_CELLS as f64), <[_]>::to_vec);
     Some(RainMap {
         title: words.title,
         description: words.description,
@@ -180,7 +212,7 @@ pub(crate) fn rain_map(folder: &Folder, standing: &Standing<'_>) -> Option<RainM
         cell_km: 1.0,
         west_km: -(MAP_CELLS as f64) / 2.0,
         north_km: MAP_CELLS as f64 / 2.0,
-        rain_rate_mm_h,
+        rain_rate_mm_h: cells(seen.nowcast.newest(), place),
         coast: coast
             .iter()
             .map(|line| line.iter().map(|point| place.offset_km(*point)).collect())
@@ -195,6 +227,57 @@ pub(crate) fn rain_map(folder: &Folder, standing: &Standing<'_>) -> Option<RainM
         not_measured_label: words.not_measured,
         north_label: words.north,
     })
+}
+
+/// The last hour of radar pictures around a place and the next, as they would go on.
+///
+/// `None` while there is no picture young enough.
+pub fn rain_loop(
+    drawn: Drawn<'_>,
+    seen: &SeenRadar,
+    coast: Option<&[Vec<LatLon>]>,
+) -> Option<RainLoop> {
+    let map = rain_map(drawn, seen, coast)?;
+    let (place, _) = place(drawn);
+    let nowcast = &seen.nowcast;
+    let frame = |field: &RainField, is_coming| LoopFrame {
+        label: clock(field.valid_time, drawn.zone),
+        is_coming,
+        rain_rate_mm_h: cells(field, place),
+    };
+    let newest = nowcast.valid_time();
+    let mut observed: Vec<&RainField> = Vec::new();
+    for field in nowcast.observed().iter().rev() {
+        let is_apart = observed.last().is_none_or(|later: &&RainField| {
+            later.valid_time.duration_since(field.valid_time) >= LOOP_STEP
+        });
+        if is_apart && newest.duration_since(field.valid_time) <= LOOP_BACK {
+            observed.push(field);
+        }
+    }
+    let coming = (1..=COMING_FRAMES)
+        .filter_map(|step| nowcast.field_at(f64::from(step) * LOOP_STEP.as_secs_f64() / 60.0));
+    let frames = observed
+        .into_iter()
+        .rev()
+        .map(|field| frame(field, false))
+        .chain(coming.map(|field| frame(&field, true)))
+        .collect();
+    let [measured_label, coming_label] =
+        fairspell_words::screens::radar::KINDS.map(str::to_owned);
+    Some(RainLoop { map, frames, measured_label, coming_label })
+}
+
+/// A field on the map's cells around a place, the northernmost row first.
+fn cells(field: &RainField, place: LatLon) -> Vec<f32> {
+    let centre = (MAP_CELLS as f64 - 1.0) / 2.0;
+    (0..MAP_CELLS * MAP_CELLS)
+        .map(|cell| {
+            let (row, column) = ((cell / MAP_CELLS) as f64, (cell % MAP_CELLS) as f64);
+            let point = place.at_offset_km(column - centre, centre - row).ok();
+            point.and_then(|point| field.rain_rate_at(point)).unwrap_or(f32::NAN)
+        })
+        .collect()
 }
 
 fn minutes_between(from: Timestamp, to: Timestamp) -> f64 {

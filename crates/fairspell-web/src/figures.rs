@@ -1,0 +1,34 @@
+//! The evening on a page: the common figure in the size that fits.
+
+use fairspell_figures::with_nonce;
+use fairspell_words::screens::session as words;
+use maud::{Markup, PreEscaped, html};
+
+use crate::{skies::Sky, visit::Visit};
+
+/// The evening, large on a desk and narrow on a telephone, with its table behind it.
+pub(crate) fn evening(visit: &Visit, sky: &Sky) -> Markup {
+    let inline = |svg: &str| PreEscaped(with_nonce(svg, &visit.nonce));
+    html! {
+        figure.evening {
+            div.wide { (inline(&sky.pictures.large)) }
+            div.narrow { (inline(&sky.pictures.narrow)) }
+        }
+        details {
+            summary { (words::AS_TABLE) }
+            div.scroll tabindex="0" role="region" aria-label=(words::AS_TABLE) {
+                table {
+                    thead { tr { @for head in words::TABLE { th scope="col" { (head) } } } }
+                    tbody {
+                        @for row in &sky.pictures.table { tr { @for cell in row { td { (cell) } } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The evening in a list.
+pub(crate) fn small_evening(visit: &Visit, sky: &Sky) -> Markup {
+    html! { div.evening-small { (PreEscaped(with_nonce(&sky.pictures.small, &visit.nonce))) } }
+}

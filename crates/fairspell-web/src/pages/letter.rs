@@ -1,0 +1,325 @@
+//! The letter: its draft, how it goes out, what was answered.
+
+use axum::{
+    extract::Path,
+    response::{IntoResponse, Redirect, Response},
+};
+use fairspell_store::Draft;
+use fairspell_studio::{
+    Answer, AnsweredBy, Offer, SentLetter, agreed, answer::is_late, person::Role,
+};
+use fairspell_words::{
+    Letter,
+    letter as written,
+    letters::{AnswerBy, changed_choices, family_text, sms_text},
+    replies,
+    screens::{letter as words, session as session_words},
+    the_sky,
+};
+use maud::{Markup, html};
+
+use crate::{
+    app::Shared,
+    error::PageError,
+    fields::Fields,
+    links::FamilyLink,
+    page::{Section, page},
+    pages::session::{back, ends, reply_by},
+    skies::{House, Sky},
+    visit::{Posted, Visit},
+};
+
+/// `GET /sessions/{id}/letter`.
+pub(crate) async fn draft(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
+    let skies = visit.app.skies();
+    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let Some((_, written)) = &sky.letter else {
+        return Ok(Redirect::to(&format!("/sessions/{id}")).into_response());
+    };
+    let kept = visit.app.store.draft(&id).await?;
+    let (subject, text) = kept.map_or_else(
+        || (written.subject.clone(), written.body.clone()),
+        |draft| (draft.subject, draft.body),
+    );
+    let fields = Fields::of([("subject", subject), ("body", text)]);
+    Ok(draft_page(&visit, house, sky, &fields))
+}
+
+fn draft_page(visit: &Visit, house: &House, sky: &Sky, fields: &Fields) -> Response {
+    let id = &sky.session.id;
+    let body = html! {
+        h1 { (words::HEADING) }
+        p { (session_words::heading(&sky.session)) }
+        form method="post" action=(format!("/sessions/{id}/letter")) {
+            (visit.form_field())
+            @if let Some((_, written)) = &sky.letter {
+                input type="hidden" name="drafted_for" value=(drafted_for(written));
+            }
+            @if let Some(wrong) = fields.wrong("body") { p.wrong role="alert" { (wrong) } }
+            div.field {
+                label for="subject" { (words::SUBJECT) }
+                input #subject name="subject" maxlength="200" required value=(fields.text("subject"));
+            }
+            div.field {
+                label for="body" { (words::BODY) }
+                textarea #body name="body" rows="16" maxlength="4000" required { (fields.text("body")) }
+            }
+            p { (words::USE_MEANS) }
+            div.buttons {
+                button.main name="do" value="use" { (words::USE) }
+                button name="do" value="keep" { (words::KEEP_DRAFT) }
+                button.plain name="do" value="anew" formnovalidate { (words::START_ANEW) }
+            }
+        }
+        h2 { (words::RESTS_ON) }
+        ul.lines {
+            @for line in the_sky(&sky.standing.outlook, &house.studio.spots, &house.zone) { li { (line) } }
+        }
+        p { (back(id)) }
+    };
+    page(visit, Some(Section::Season), words::HEADING, &body)
+}
+
+/// `POST /sessions/{id}/letter`: keeps the draft, throws it away, or makes it the letter.
+pub(crate) async fn post_draft(
+    Path(id): Path<String>,
+    Posted { visit, mut fields }: Posted,
+) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let skies = app.skies();
+    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let here = format!("/sessions/{id}/letter");
+    match fields.text("do") {
+        "anew" => {
+            app.store.drop_draft(&id).await?;
+            return Ok(Redirect::to(&here).into_response());
+        }
+        "keep" => {
+            let kept = Draft {
+                subject: fields.text("subject").to_owned(),
+                body: fields.text("body").to_owned(),
+                at: app.clock.now(),
+            };
+            app.store.save_draft(&id, &kept).await?;
+            return Ok(Redirect::to(&format!("{here}?done=draft")).into_response());
+        }
+        _ => {}
+    }
+    if fields.filled("subject").is_none() || fields.filled("body").is_none() {
+        fields.refuse("body", words::EMPTY);
+        return Ok(draft_page(&visit, house, sky, &fields));
+    }
+    if let Some((_, written)) = &sky.letter {
+        if fields.text("drafted_for") != drafted_for(written) {
+            fields.refuse("body", words::SKY_CHANGED);
+            return Ok(draft_page(&visit, house, sky, &fields));
+        }
+        let listed = if written.asked.is_some() { written.offers.as_slice() } else { &[] };
+        if let Some(number) = changed_choices(fields.text("body"), listed).first() {
+            let offer = &written.offers[number - 1];
+            fields.refuse("body", replies::choice_was_edited(*number, &offer.words));
+            return Ok(draft_page(&visit, house, sky, &fields));
+        }
+    }
+    let Some(letter) = sent_letter(app, house, sky, &fields) else {
+        return Ok(Redirect::to(&format!("/sessions/{id}")).into_response());
+    };
+    app.store.send_letter(&letter).await?;
+    app.store.drop_draft(&id).await?;
+    Ok(Redirect::to(&format!("/letters/{}?done=sent", letter.id)).into_response())
+}
+
+/// What a draft was written for: when the state or the choices have changed since, it says so.
+fn drafted_for(written: &Letter) -> String {
+    let offers: Vec<&str> = written.offers.iter().map(|offer| offer.words.as_str()).collect();
+    format!("{} | {}", written.subject, offers.join(" | "))
+}
+
+/// The letter with everything that it rests on.
+fn sent_letter(app: &Shared, house: &House, sky: &Sky, fields: &Fields) -> Option<SentLetter> {
+    let (facts, written) = sky.letter.as_ref()?;
+    let id: String =
+        app.machine.random_bytes::<6>().iter().map(|byte| format!("{byte:02x}")).collect();
+    Some(SentLetter {
+        id,
+        session: sky.session.id.clone(),
+        subject: fields.text("subject").to_owned(),
+        body: fields.text("body").to_owned(),
+        offers: written.offers.clone(),
+        facts: facts.clone(),
+        outlook: sky.standing.outlook.clone(),
+        ruling: sky.standing.ruling.clone(),
+        sent_at: app.clock.now(),
+        reply_by: reply_by(house, sky),
+    })
+}
+
+/// `GET /letters/{id}`: how to send it, and what was answered.
+pub(crate) async fn sent(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let letter = app.store.letter(&id).await?.ok_or(PageError::NotThere)?;
+    let skies = app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let sky = skies.of(&letter.session).ok_or(PageError::NotThere)?;
+    let newest = app.store.newest_letter(&letter.session).await?;
+    let is_replaced = newest.is_some_and(|newest| newest.id != letter.id);
+    let answers = app.store.answers_of_letter(&id).await?;
+    let link = family_link(app, &letter, sky);
+    let head = app.store.journal_head().await?;
+    let body = html! {
+        h1 { (words::SENT_HEADING) }
+        p { a href=(format!("/sessions/{}", letter.session)) { (session_words::heading(&sky.session)) } }
+        p.quiet {
+            (words::sent_at(letter.sent_at, &house.zone))
+            @if let Some(by) = letter.reply_by { ". " (words::reply_by(by, &house.zone)) }
+        }
+        @if is_replaced { p.wanting { (words::REPLACED) } }
+        @else { (ways_out(house, sky, &letter, link.as_deref())) }
+        @if let Some(link) = &link {
+            h2 { (words::FAMILY_PAGE) }
+            p { a href=(link) target="_blank" rel="noopener" { (link) } }
+            p.quiet { (words::FAMILY_PAGE_MEANS) }
+        }
+        h2 { (words::ANSWERS) }
+        (answered(house, &letter, &answers))
+        (record_buttons(&visit, &letter))
+        p { a href=(format!("/sessions/{}/letter", letter.session)) { (words::TO_DRAFT) } }
+        @if let Some(head) = head { p.quiet { (words::seal(&head.to_string())) } }
+    };
+    Ok(page(&visit, Some(Section::Season), words::SENT_HEADING, &body))
+}
+
+/// Mail program, messages, copy.
+fn ways_out(house: &House, sky: &Sky, letter: &SentLetter, link: Option<&str>) -> Markup {
+    let by = link.map_or(AnswerBy::Number, AnswerBy::Link);
+    let text = family_text(&letter.body, by);
+    let short = sms_text(&written(&letter.facts), by);
+    let people: Vec<_> =
+        house.people_of(&sky.session).filter(|person| person.role != Role::Companion).collect();
+    let emails: Vec<&str> = people.iter().filter_map(|person| person.email.as_deref()).collect();
+    let phones: Vec<&str> = people.iter().filter_map(|person| person.phone.as_deref()).collect();
+    html! {
+        div.buttons {
+            a.button.main href=(mailto(&emails, &letter.subject, &text)) { (words::BY_MAIL) }
+            a.button href=(sms(&phones, &short)) { (words::BY_MESSAGE) }
+            button data-copy="#letter-text" data-copied=(words::COPIED) hidden { (words::COPY) }
+        }
+        @if emails.is_empty() { p.quiet { (words::NO_EMAIL) } }
+        @if phones.is_empty() { p.quiet { (words::NO_PHONE) } }
+        p.quiet { (words::COPY_BY_HAND) }
+        pre #letter-text .letter tabindex="0" { (text) }
+    }
+}
+
+fn answered(house: &House, letter: &SentLetter, answers: &[Answer]) -> Markup {
+    let agreement = agreed(answers, &letter.facts.sitter, &letter.facts.guardian);
+    html! {
+        @for line in replies::agreement_lines(&agreement, letter, &house.zone) { p { (line) } }
+        ul.lines {
+            @for answer in answers { li { (replies::record_line(answer, letter, &house.zone)) } }
+        }
+    }
+}
+
+/// A button for each person and each number.
+fn record_buttons(visit: &Visit, letter: &SentLetter) -> Markup {
+    html! {
+        section.record aria-labelledby="record" {
+            h3 #record { (words::RECORD) }
+            p.quiet { (words::RECORD_MEANS) }
+            ol { @for offer in &letter.offers { li { (offer.words) } } }
+            @for who in [&letter.facts.sitter, &letter.facts.guardian] {
+                form.buttons method="post" action=(format!("/letters/{}/answers", letter.id)) {
+                    (visit.form_field())
+                    input type="hidden" name="who" value=(who);
+                    @for number in 1..=letter.offers.len() {
+                        button name="number" value=(number) { (words::answer_button(who, number)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// `POST /letters/{id}/answers`: what they answered by message or call.
+pub(crate) async fn record(
+    Path(id): Path<String>,
+    Posted { visit, fields }: Posted,
+) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let letter = app.store.letter(&id).await?.ok_or(PageError::NotThere)?;
+    let (who, offer) = who_and_offer(&letter, &fields)
+        .ok_or_else(|| PageError::BadRequest("no such person or number".to_owned()))?;
+    let answer = answer_of(&letter, who, offer, app.clock.now(), AnsweredBy::Owner);
+    app.store.record_answer(&answer).await?;
+    Ok(Redirect::to(&format!("/letters/{id}?done=answer")).into_response())
+}
+
+/// Who answered and what, out of a form; only people and numbers that the letter has.
+pub(crate) fn who_and_offer<'a>(
+    letter: &'a SentLetter,
+    fields: &Fields,
+) -> Option<(&'a str, &'a Offer)> {
+    let number: usize = fields.text("number").parse().ok()?;
+    let offer = letter.offers.get(number.checked_sub(1)?)?;
+    let who = [&letter.facts.sitter, &letter.facts.guardian]
+        .into_iter()
+        .find(|name| name.trim() == fields.text("who"))?;
+    Some((who, offer))
+}
+
+/// The answer as it is kept.
+pub(crate) fn answer_of(
+    letter: &SentLetter,
+    who: &str,
+    offer: &Offer,
+    at: jiff::Timestamp,
+    by: AnsweredBy,
+) -> Answer {
+    Answer {
+        letter: letter.id.clone(),
+        session: letter.session.clone(),
+        who: who.to_owned(),
+        choice: offer.choice.clone(),
+        words: offer.words.clone(),
+        answered_at: at,
+        by,
+        is_late: is_late(at, letter.reply_by),
+    }
+}
+
+/// The family's link, while the public address answers (the demo's own address always does).
+fn family_link(app: &Shared, letter: &SentLetter, sky: &Sky) -> Option<String> {
+    let token = FamilyLink::to_letter(&letter.id, ends(sky)).token(&app.secrets);
+    let base = app.public_url()?;
+    Some(format!("{base}/f/{token}"))
+}
+
+/// RFC 6068: addresses and text percent-encoded.
+fn mailto(to: &[&str], subject: &str, body: &str) -> String {
+    let to: Vec<String> = to.iter().map(|address| percent(address)).collect();
+    let body = body.replace('\n', "\r\n");
+    format!("mailto:{}?subject={}&body={}", to.join(","), percent(subject), percent(&body))
+}
+
+/// RFC 5724, with the body as telephones understand it.
+fn sms(to: &[&str], body: &str) -> String {
+    let digits = |number: &&str| -> String {
+        number.chars().filter(|c| c.is_ascii_digit() || *c == '+').collect()
+    };
+    let to: Vec<String> = to.iter().map(digits).collect();
+    format!("sms:{}?body={}", to.join(","), percent(body))
+}
+
+fn percent(text: &str) -> String {
+    text.bytes().fold(String::new(), |mut encoded, byte| {
+        if byte.is_ascii_alphanumeric() || b"-._~@".contains(&byte) {
+            encoded.push(char::from(byte));
+        } else {
+            encoded.push_str(&format!("%{byte:02X}"));
+        }
+        encoded
+    })
+}

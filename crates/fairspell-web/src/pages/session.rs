@@ -1,0 +1,281 @@
+//! One session: this evening, where it stands and why, its letters.
+
+use axum::{
+    extract::Path,
+    response::{IntoResponse, Redirect, Response},
+};
+use fairspell_plan::Standing;
+use fairspell_studio::{
+    Agreement, Answer, Choice, SentLetter, Session, agreed, gate::plus_minutes,
+};
+use fairspell_words::{
+    replies,
+    screens::{session as words, shell},
+    standing_line, the_sky, where_we_stand,
+};
+use jiff::civil::DateTime;
+use maud::{Markup, html};
+
+use crate::{
+    error::PageError,
+    figures::evening,
+    page::{Section, page},
+    skies::{House, Sky},
+    visit::{Posted, Visit},
+};
+
+/// `GET /sessions/{id}`.
+pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
+    let skies = visit.app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
+    let store = &visit.app.store;
+    let letters = store.letters_of(&id).await?;
+    let answers = store.answers_of_session(&id).await?;
+    let outlook = &sky.standing.outlook;
+    let is_over = sky.hours.evening.to <= skies.as_of;
+    let body = html! {
+        h1 { (words::heading(&sky.session)) }
+        p.large { (standing_line(&sky.standing.ruling, outlook, &house.zone)) }
+        @if is_over { p { (words::OVER) } }
+        (moves(house, &sky.session))
+        (evening(&visit, sky))
+        (stands(house, sky))
+        h2 { (words::LETTER) }
+        (letter(house, sky))
+        (record(&visit, house, &sky.session, &letters, &answers))
+        (the_sky_lines(house, sky))
+        p { a href=(format!("/sessions/{id}/radar")) { (words::RADAR) } }
+        div.columns {
+            section { h2 { (words::GATES) } (gates(house, sky, skies.as_of)) }
+            section { h2 { (words::LOOKS) } (looks(house, &sky.session)) }
+        }
+        h2 { (words::PEOPLE) }
+        p { (words::particulars(&sky.session)) }
+        (people(house, &sky.session))
+        p { a.button href=(format!("/sessions/{id}/edit")) { (words::CHANGE) } }
+        (remarks(sky))
+    };
+    Ok(page(&visit, Some(Section::Season), &words::heading(&sky.session), &body))
+}
+
+fn stands(house: &House, sky: &Sky) -> Markup {
+    let Standing { outlook, ruling, .. } = &sky.standing;
+    let (spots, zone) = (&house.studio.spots, &house.zone);
+    html! {
+        section.close aria-labelledby="stands" {
+            h2 #stands { (words::WHERE_WE_STAND) }
+            @for line in where_we_stand(ruling, outlook, spots, zone) { p { (line) } }
+        }
+    }
+}
+
+/// The sky, figure by figure under its hours, place, source and age; what was said above is left out.
+fn the_sky_lines(house: &House, sky: &Sky) -> Markup {
+    let Standing { outlook, ruling, .. } = &sky.standing;
+    let (spots, zone) = (&house.studio.spots, &house.zone);
+    let stands = where_we_stand(ruling, outlook, spots, zone);
+    let said: Vec<String> =
+        the_sky(outlook, spots, zone).into_iter().filter(|line| !stands.contains(line)).collect();
+    // A line that ends with a colon says of which hours, place and source the next ones speak.
+    let parts = said.chunk_by(|_, next| !next.ends_with(':'));
+    html! {
+        section aria-labelledby="sky" {
+            h2 #sky { (words::THE_SKY) }
+            @for part in parts {
+                @match part {
+                    [head, figures @ ..] if head.ends_with(':') => {
+                        p.quiet.head { (head) }
+                        ul.lines { @for figure in figures { li { (figure) } } }
+                    },
+                    lines => { ul.lines { @for line in lines { li { (line) } } } },
+                }
+            }
+        }
+    }
+}
+
+fn letter(house: &House, sky: &Sky) -> Markup {
+    let address = format!("/sessions/{}/letter", sky.session.id);
+    html! {
+        @if house.moved_to(&sky.session).is_some() {
+            p { (fairspell_words::NOTHING_TO_TELL) }
+        } @else if let Some((_, letter)) = &sky.letter {
+            p { (letter.subject) }
+            p { a.button.main href=(address) { (words::OPEN_LETTER) } }
+        } @else if sky.standing.ruling.band == fairspell_studio::Band::Unknown {
+            p { (fairspell_words::NO_LETTER) }
+        } @else {
+            p { (fairspell_words::NOTHING_TO_TELL) }
+        }
+    }
+}
+
+/// Letters, the newest first, with what was answered and on what.
+fn record(
+    visit: &Visit,
+    house: &House,
+    session: &Session,
+    letters: &[SentLetter],
+    answers: &[Answer],
+) -> Markup {
+    html! {
+        @if letters.is_empty() { p { (words::NO_LETTER_SENT) } }
+        @for (index, letter) in letters.iter().enumerate() {
+            @let own: Vec<Answer> =
+                answers.iter().filter(|answer| answer.letter == letter.id).cloned().collect();
+            @let agreement = agreed(&own, &letter.facts.sitter, &letter.facts.guardian);
+            article.letter-sent {
+                h3 {
+                    a href=(format!("/letters/{}", letter.id)) {
+                        (words::sent(letter.sent_at, &letter.subject, &house.zone))
+                    }
+                }
+                @if index == 0 {
+                    @for line in replies::agreement_lines(&agreement, letter, &house.zone) { p { (line) } }
+                    (chosen_move(visit, house, session, &agreement))
+                }
+                ul.lines {
+                    @for answer in &own { li { (replies::record_line(answer, letter, &house.zone)) } }
+                }
+            }
+        }
+    }
+}
+
+/// The move that the family chose, to be made in one tap.
+fn chosen_move(visit: &Visit, house: &House, session: &Session, agreement: &Agreement) -> Markup {
+    let chosen = match agreement {
+        Agreement::Both { choice, .. } => Some(choice),
+        Agreement::One { answer, .. } => Some(&answer.choice),
+        Agreement::Nobody | Agreement::Differ { .. } => None,
+    };
+    html! {
+        @if let (Some(Choice::MoveTo { start }), None) = (chosen, house.moved_to(session)) {
+            form method="post" action=(format!("/sessions/{}/move", session.id)) {
+                (visit.form_field())
+                input type="hidden" name="start" value=(start);
+                button.main { (words::move_to(*start)) }
+            }
+        }
+    }
+}
+
+/// Where the session was moved to or from.
+fn moves(house: &House, session: &Session) -> Markup {
+    html! {
+        @if let Some(later) = house.moved_to(session) {
+            p { (words::MOVED) " " a href=(format!("/sessions/{}", later.id)) { (words::TO_NEW_DATE) } }
+        }
+        @if let Some(earlier) = &session.moved_from {
+            p { a href=(format!("/sessions/{earlier}")) { (words::FROM_OLD_DATE) } }
+        }
+    }
+}
+
+fn gates(house: &House, sky: &Sky, now: jiff::Timestamp) -> Markup {
+    html! {
+        ol.lines {
+            @for gate in &sky.standing.gates {
+                @let passed = gate.at <= now;
+                li.quiet[passed] {
+                    (words::gate(gate, &house.zone))
+                    @if passed { " (" (words::PASSED) ")" }
+                }
+            }
+        }
+    }
+}
+
+fn looks(house: &House, session: &Session) -> Markup {
+    html! {
+        ol.lines {
+            @for look in &session.looks {
+                @let spot = house.studio.spot(&look.spot).map_or(&look.spot, |spot| &spot.name);
+                li {
+                    (words::look(&look.name, spot))
+                    @if look.shows_drops { ", " (words::SHOWS_DROPS) }
+                    @if look.marks_for_good { ", " (words::MARKS_FOR_GOOD) }
+                }
+            }
+        }
+    }
+}
+
+fn people(house: &House, session: &Session) -> Markup {
+    html! {
+        ul.lines {
+            @for person in house.people_of(session) {
+                li { a href=(format!("/people/{}", person.id)) { (person.name) } }
+            }
+        }
+    }
+}
+
+fn remarks(sky: &Sky) -> Markup {
+    html! {
+        @if !sky.remarks.is_empty() {
+            details {
+                summary { (words::REMARKS) }
+                ul.lines { @for remark in &sky.remarks { li { (remark) } } }
+            }
+        }
+    }
+}
+
+/// `POST /sessions/{id}/move`: the session gets a second life on another date.
+///
+/// It takes its people and looks along; the old date stays in the record.
+pub(crate) async fn move_to(
+    Path(id): Path<String>,
+    Posted { visit, fields }: Posted,
+) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let skies = app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let session = house.sessions.iter().find(|one| one.id == id).ok_or(PageError::NotThere)?;
+    let start: DateTime = fields
+        .text("start")
+        .parse()
+        .map_err(|error: jiff::Error| PageError::BadRequest(error.to_string()))?;
+    if let Some(known) = house.moved_to(session) {
+        return Ok(Redirect::to(&format!("/sessions/{}", known.id)).into_response());
+    }
+    let moved = Session {
+        id: new_id(house, session, start),
+        start,
+        moved_from: Some(session.id.clone()),
+        ..session.clone()
+    };
+    moved.booked(&house.zone).map_err(|error| PageError::BadRequest(error.to_string()))?;
+    let change = app.store.save_session(&moved, app.clock.real()).await?;
+    app.look_again().await?;
+    Ok(Redirect::to(&format!("/sessions/{}?saved={}", moved.id, change.0)).into_response())
+}
+
+/// The id on the new date: the old one with its date replaced.
+fn new_id(house: &House, session: &Session, start: DateTime) -> String {
+    let name = session.id.get(11..).filter(|name| !name.is_empty()).unwrap_or(&session.id);
+    let id = format!("{}-{name}", start.date());
+    let is_taken = |id: &str| house.sessions.iter().any(|one| one.id == id);
+    if !is_taken(&id) {
+        return id;
+    }
+    (2..).map(|number| format!("{id}-{number}")).find(|id| !is_taken(id)).unwrap_or(id)
+}
+
+/// By when the letter of a sky asks for an answer.
+pub(crate) fn reply_by(house: &House, sky: &Sky) -> Option<jiff::Timestamp> {
+    let (facts, _) = sky.letter.as_ref()?;
+    facts.reply_by.and_then(|by| house.zone.to_timestamp(by).ok())
+}
+
+/// Where a form leads back to.
+pub(crate) fn back(id: &str) -> Markup {
+    html! { a href=(format!("/sessions/{id}")) { (shell::BACK) } }
+}
+
+/// The evening's end: links are good for a while longer.
+pub(crate) fn ends(sky: &Sky) -> jiff::Timestamp {
+    plus_minutes(sky.hours.window.from, sky.session.duration_min).max(sky.hours.evening.to)
+}

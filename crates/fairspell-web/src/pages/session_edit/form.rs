@@ -1,0 +1,280 @@
+//! The form of a session.
+
+use fairspell_studio::{
+    Session, SessionError, StudioError,
+    session::{Deadline, Drive, Look},
+};
+use fairspell_words::screens::{forms, session_edit as words};
+use jiff::civil;
+use maud::{Markup, html};
+
+use crate::{
+    fields::Fields,
+    form_markup::{Field, Input, mistakes, save_or_back, ticks},
+    number_input::whole,
+    pages::people::plain_name,
+    skies::House,
+    visit::Visit,
+};
+
+/// So many rows for looks stay empty.
+const EMPTY_ROWS: usize = 3;
+/// No session has more looks than this: somebody else would be sending the form.
+const MOST_LOOKS: usize = 60;
+
+/// A day, minutes.
+const DAY_MIN: u32 = 24 * 60;
+
+/// The columns of a look's row, as its fields are named.
+#[derive(Debug, Clone, Copy)]
+enum Column {
+    Name,
+    Spot,
+    ShowsDrops,
+    MarksForGood,
+}
+
+fn look_field(row: usize, column: Column) -> String {
+    let column = match column {
+        Column::Name => "name",
+        Column::Spot => "spot",
+        Column::ShowsDrops => "drops",
+        Column::MarksForGood => "marks",
+    };
+    format!("look-{row}-{column}")
+}
+
+/// A form that nobody has filled in yet.
+pub(super) fn empty(house: &House, date: &str) -> Fields {
+    let with_artist = if house.studio.artist.is_some() { "artist" } else { "home" };
+    Fields::of([
+        ("date", date),
+        ("minutes", "90"),
+        ("drive", "15"),
+        ("styled_by", with_artist),
+        ("chair", "60"),
+    ])
+}
+
+/// A form with a session in it.
+pub(super) fn filled(session: &Session) -> Fields {
+    let deadline = session.deadline.as_ref();
+    let mut values: Vec<(String, String)> = [
+        ("sitter", session.sitter.clone()),
+        ("guardian", session.guardian.clone()),
+        ("date", session.start.date().to_string()),
+        ("start", session.start.time().strftime("%H:%M").to_string()),
+        ("minutes", session.duration_min.to_string()),
+        ("drive", session.drive.minutes.to_string()),
+        ("styled_by", if session.with_artist { "artist" } else { "home" }.to_owned()),
+        ("chair", session.chair_before_start_min.to_string()),
+        ("deadline_name", deadline.map(|it| it.name.clone()).unwrap_or_default()),
+        ("deadline_date", deadline.map(|it| it.date.to_string()).unwrap_or_default()),
+    ]
+    .map(|(name, value)| (name.to_owned(), value))
+    .into();
+    for (row, look) in session.looks.iter().enumerate() {
+        values.push((look_field(row, Column::Name), look.name.clone()));
+        values.push((look_field(row, Column::Spot), look.spot.clone()));
+        let ticked =
+            [(Column::ShowsDrops, look.shows_drops), (Column::MarksForGood, look.marks_for_good)];
+        for (column, _) in ticked.into_iter().filter(|(_, is_ticked)| *is_ticked) {
+            values.push((look_field(row, column), "yes".to_owned()));
+        }
+    }
+    values.extend(session.people.iter().map(|id| ("people".to_owned(), id.clone())));
+    Fields::of(values)
+}
+
+pub(super) fn markup(
+    visit: &Visit,
+    house: &House,
+    action: &str,
+    back: &str,
+    fields: &Fields,
+) -> Markup {
+    let field = |name, label| Field::new(fields, name, label);
+    let minutes = |from: f64| Input::Number { from, to: f64::from(DAY_MIN), step: 1.0 };
+    html! {
+        form method="post" action=(action) {
+            (visit.form_field())
+            (mistakes(fields))
+            (field("sitter", words::SITTER).hint(words::SITTER_HINT).needed().input(Input::Text))
+            (field("guardian", words::GUARDIAN).hint(words::GUARDIAN_HINT).input(Input::Text))
+            fieldset {
+                legend { (words::WHEN) }
+                (field("date", words::DATE).needed().input(Input::Date))
+                (field("start", words::START).needed().input(Input::Time))
+                (field("minutes", words::MINUTES).needed().input(minutes(1.0)))
+                (field("drive", words::DRIVE).needed().input(minutes(0.0)))
+            }
+            (looks(house, fields))
+            fieldset {
+                legend { (words::GETTING_READY) }
+                (field("styled_by", words::WHO_STYLES).select(&stylists(house)))
+                (field("chair", words::CHAIR).needed().input(minutes(0.0)))
+            }
+            fieldset {
+                legend { (words::DEADLINE) }
+                (field("deadline_name", words::DEADLINE_NAME).input(Input::Text))
+                (field("deadline_date", words::DEADLINE_DATE).input(Input::Date))
+            }
+            (people(house, fields))
+            (save_or_back(back))
+        }
+    }
+}
+
+fn stylists(house: &House) -> [(&'static str, String); 2] {
+    let artist = house.studio.artist.as_ref();
+    let artist = artist.map_or_else(|| words::ARTIST.to_owned(), |it| words::artist(&it.name));
+    [("home", words::AT_HOME.to_owned()), ("artist", artist)]
+}
+
+fn looks(house: &House, fields: &Fields) -> Markup {
+    let spots: Vec<(&str, &str)> =
+        house.studio.spots.iter().map(|spot| (spot.id.as_str(), spot.name.as_str())).collect();
+    html! {
+        fieldset {
+            legend { (words::LOOKS) }
+            p.hint { (words::LOOKS_HINT) }
+            @if spots.is_empty() {
+                p.wrong { (words::NO_SPOT) " " a href="/places/new" { (words::NEW_SPOT) } }
+            }
+            @for row in 0..rows(fields) + EMPTY_ROWS {
+                @let name = |column| look_field(row, column);
+                fieldset.look {
+                    legend { (words::look_row(row + 1)) }
+                    (Field::new(fields, &name(Column::Name), words::LOOK_NAME).input(Input::Text))
+                    (Field::new(fields, &name(Column::Spot), words::LOOK_SPOT).select(&spots))
+                    (Field::new(fields, &name(Column::ShowsDrops), words::SHOWS_DROPS).tick())
+                    (Field::new(fields, &name(Column::MarksForGood), words::MARKS_FOR_GOOD).tick())
+                }
+            }
+        }
+    }
+}
+
+/// How many rows are filled in, up to the last of them.
+fn rows(fields: &Fields) -> usize {
+    let is_filled = |row: &usize| fields.filled(&look_field(*row, Column::Name)).is_some();
+    (0..MOST_LOOKS).rev().find(is_filled).map_or(0, |last| last + 1)
+}
+
+fn people(house: &House, fields: &Fields) -> Markup {
+    let known: Vec<(&str, String)> =
+        house.people.iter().map(|one| (one.id.as_str(), words::person(one))).collect();
+    html! {
+        @if known.is_empty() {
+            p { (words::NOBODY) " " a href="/people/new" { (words::TO_PEOPLE) } }
+        } @else {
+            (ticks(fields, "people", words::PEOPLE, &known))
+        }
+    }
+}
+
+/// A session out of a form, still without an id; `None` when something in it is wrong.
+///
+/// - `known`: the session as it was; what the form does not ask for stays as it is there.
+pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) -> Option<Session> {
+    let sitter = fields.need("sitter", forms::NAME, plain_name);
+    let guardian = fields.may("guardian", forms::NAME, plain_name);
+    let date = fields.need("date", forms::DATE, |text| text.parse::<civil::Date>().ok());
+    let time = fields.need("start", forms::TIME, clock_time);
+    let duration_min = fields.need("minutes", words::MINUTES_WRONG, |t| whole(t, (1, DAY_MIN)));
+    let drive_min = fields.need("drive", forms::MINUTES, |text| whole(text, (0, DAY_MIN)));
+    let styled_by = fields.need("styled_by", forms::CHOOSE, |text| match text {
+        "artist" => Some(true),
+        "home" => Some(false),
+        _ => None,
+    });
+    let chair = fields.need("chair", forms::MINUTES, |text| whole(text, (0, DAY_MIN)));
+    let looks = read_looks(fields, house);
+    let deadline = read_deadline(fields);
+    let people = house.people.iter().map(|person| person.id.clone());
+    let people = people.filter(|id| fields.all("people").any(|ticked| ticked == id)).collect();
+    let session = Session {
+        id: String::new(),
+        sitter: sitter?,
+        guardian: guardian?.unwrap_or_default(),
+        start: date?.to_datetime(time?),
+        duration_min: duration_min?,
+        looks: looks?,
+        drive: Drive {
+            minutes: drive_min?,
+            route: known.map(|known| known.drive.route.clone()).unwrap_or_default(),
+        },
+        chair_before_start_min: chair?,
+        with_artist: styled_by?,
+        deadline: deadline?,
+        moved_from: known.and_then(|known| known.moved_from.clone()),
+        people,
+    };
+    match house.studio.check(std::slice::from_ref(&session)) {
+        Err(StudioError::Session(why)) => {
+            let (field, words) = refusal(&why);
+            fields.refuse(field, words);
+            None
+        }
+        // What is wrong with the studio itself is no mistake of this form.
+        _ => Some(session),
+    }
+}
+
+fn refusal(why: &SessionError) -> (&'static str, &'static str) {
+    match why {
+        SessionError::StartSkipped { .. } => ("start", words::START_SKIPPED),
+        SessionError::StartRepeated { .. } => ("start", words::START_REPEATED),
+        SessionError::UnknownSpot { .. } => ("look-0-spot", words::UNKNOWN_SPOT),
+        SessionError::NoLooks { .. } => ("look-0-name", words::NO_LOOKS),
+        SessionError::NoDuration { .. } => ("minutes", words::MINUTES_WRONG),
+    }
+}
+
+/// Hours and minutes; browsers add seconds where there are some.
+pub(crate) fn clock_time(text: &str) -> Option<civil::Time> {
+    let parts: Vec<&str> = text.split(':').collect();
+    let (hour, minute) = match parts.as_slice() {
+        [hour, minute] | [hour, minute, _] => (hour.parse().ok()?, minute.parse().ok()?),
+        _ => return None,
+    };
+    civil::Time::new(hour, minute, 0, 0).ok()
+}
+
+fn read_looks(fields: &mut Fields, house: &House) -> Option<Vec<Look>> {
+    let mut looks = Vec::new();
+    for row in 0..rows(fields) {
+        let name_field = look_field(row, Column::Name);
+        if fields.filled(&name_field).is_none() {
+            continue;
+        }
+        let name = fields.need(&name_field, forms::NAME, plain_name);
+        let spot_field = look_field(row, Column::Spot);
+        let spot = fields.need(&spot_field, words::UNKNOWN_SPOT, |id| {
+            house.studio.spot(id).map(|spot| spot.id.clone())
+        });
+        looks.push(name.zip(spot).map(|(name, spot)| Look {
+            name,
+            spot,
+            shows_drops: fields.ticked(&look_field(row, Column::ShowsDrops)),
+            marks_for_good: fields.ticked(&look_field(row, Column::MarksForGood)),
+        }));
+    }
+    if looks.is_empty() {
+        fields.refuse(&look_field(0, Column::Name), words::NO_LOOKS);
+        return None;
+    }
+    looks.into_iter().collect()
+}
+
+/// `Some(None)` where there is no deadline.
+#[expect(clippy::option_option, reason = "no deadline, and one that cannot be read, are different")]
+fn read_deadline(fields: &mut Fields) -> Option<Option<Deadline>> {
+    if fields.filled("deadline_name").is_none() && fields.filled("deadline_date").is_none() {
+        return Some(None);
+    }
+    let name = fields.need("deadline_name", words::DEADLINE_NAME_WRONG, plain_name);
+    let date = fields
+        .need("deadline_date", words::DEADLINE_DATE_WRONG, |text| text.parse::<civil::Date>().ok());
+    Some(Some(Deadline { name: name?, date: date? }))
+}

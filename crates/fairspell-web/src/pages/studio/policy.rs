@@ -1,0 +1,280 @@
+//! The owner's thresholds.
+
+use axum::response::Response;
+use fairspell_studio::Policy;
+use fairspell_words::screens::studio::policy as words;
+use jiff::civil;
+use maud::{Markup, html};
+
+use super::{keep, part};
+use crate::{
+    error::PageError,
+    fields::Fields,
+    form_markup::{Field, Input, mistakes, save_or_back},
+    visit::{Posted, Visit},
+};
+
+/// One number of the policy.
+struct Figure {
+    name: &'static str,
+    label: &'static str,
+    unit: &'static str,
+    /// What the form takes; what the policy allows is [`Policy::check`]'s to say.
+    range: (f64, f64),
+    is_whole: bool,
+    shown: fn(&Policy) -> String,
+    /// Puts the number into the policy; `None` when it is none.
+    put: fn(&mut Policy, &str) -> Option<()>,
+}
+
+macro_rules! figure {
+    ($name:literal, $label:expr, $unit:expr, $range:expr, $is_whole:literal, $($field:ident).+) => {
+        Figure {
+            name: $name,
+            label: $label,
+            unit: $unit,
+            range: $range,
+            is_whole: $is_whole,
+            shown: |policy| policy.$($field).+.to_string(),
+            put: |policy, text| text.parse().ok().map(|value| policy.$($field).+ = value),
+        }
+    };
+}
+
+const PERCENT: (f64, f64) = (0.0, 100.0);
+/// A source a week old says nothing of today.
+const AGE_MIN: (f64, f64) = (1.0, 10_080.0);
+
+const ANY_RAIN: [Figure; 3] = [
+    figure!(
+        "watch_from",
+        words::WATCH_FROM,
+        words::PERCENT,
+        PERCENT,
+        true,
+        any_rain.watch_from_percent
+    ),
+    figure!(
+        "choice_above",
+        words::CHOICE_ABOVE,
+        words::PERCENT,
+        PERCENT,
+        true,
+        any_rain.choice_above_percent
+    ),
+    figure!(
+        "advise_above",
+        words::ADVISE_ABOVE,
+        words::PERCENT,
+        PERCENT,
+        true,
+        any_rain.advise_above_percent
+    ),
+];
+const GAP: [Figure; 4] = [
+    figure!(
+        "settled_from",
+        words::SETTLED_FROM,
+        words::PERCENT,
+        PERCENT,
+        true,
+        gap.settled_from_percent
+    ),
+    figure!("go_from", words::GO_FROM, words::PERCENT, PERCENT, true, gap.go_from_percent),
+    figure!("wait_from", words::WAIT_FROM, words::PERCENT, PERCENT, true, gap.wait_from_percent),
+    figure!("rescue_set", words::RESCUE_SET, words::MINUTES, (5.0, 180.0), true, rescue_set_min),
+];
+const SAFETY: [Figure; 3] = [
+    figure!("heat", words::HEAT, words::CELSIUS, (20.0, 60.0), false, limits.heat_from_c),
+    figure!("cold", words::COLD, words::CELSIUS, (-40.0, 15.0), false, limits.cold_below_c),
+    figure!("gust", words::GUST, words::KM_H, (5.0, 120.0), false, limits.gust_above_km_h),
+];
+const LIGHT: [Figure; 2] = [
+    figure!(
+        "last_light",
+        words::LAST_LIGHT,
+        words::DEGREES,
+        (-18.0, 30.0),
+        false,
+        last_usable_sun_elevation_deg
+    ),
+    figure!("arrive", words::ARRIVE, words::MINUTES, (0.0, 240.0), true, arrive_before_min),
+];
+const FRESH: [Figure; 3] = [
+    figure!(
+        "fresh_forecast",
+        words::FRESH_FORECAST,
+        words::MINUTES,
+        AGE_MIN,
+        true,
+        freshness.forecast_min
+    ),
+    figure!(
+        "fresh_warnings",
+        words::FRESH_WARNINGS,
+        words::MINUTES,
+        AGE_MIN,
+        true,
+        freshness.warnings_min
+    ),
+    figure!("fresh_radar", words::FRESH_RADAR, words::MINUTES, AGE_MIN, true, freshness.radar_min),
+];
+
+fn figures() -> impl Iterator<Item = &'static Figure> {
+    ANY_RAIN.iter().chain(&GAP).chain(&SAFETY).chain(&LIGHT).chain(&FRESH)
+}
+
+/// `GET /studio/policy`.
+pub(crate) async fn edit(visit: Visit) -> Result<Response, PageError> {
+    let skies = visit.app.skies();
+    let studio = &skies.house.as_deref().ok_or(PageError::NotThere)?.studio;
+    Ok(form_page(&visit, &fields_of(&studio.policy)))
+}
+
+fn fields_of(policy: &Policy) -> Fields {
+    let time = |time: civil::Time| time.strftime("%H:%M").to_string();
+    let times =
+        [("evening", time(policy.evening_reading)), ("morning", time(policy.morning_reading))];
+    Fields::of(figures().map(|figure| (figure.name, (figure.shown)(policy))).chain(times))
+}
+
+fn form_page(visit: &Visit, fields: &Fields) -> Response {
+    let usual = Policy::default();
+    let group = |legend: &str, figures: &[Figure]| {
+        html! {
+            fieldset {
+                legend { (legend) }
+                @for figure in figures { (figure_field(fields, figure, &usual)) }
+            }
+        }
+    };
+    let body = html! {
+        p { (words::MEANS) }
+        form method="post" action="/studio/policy" {
+            (visit.form_field())
+            (mistakes(fields))
+            (group(words::ANY_RAIN, &ANY_RAIN))
+            (group(words::GAP, &GAP))
+            (group(words::SAFETY, &SAFETY))
+            fieldset {
+                legend { (words::TIMES) }
+                (time_field(fields, "evening", words::EVENING, usual.evening_reading))
+                (time_field(fields, "morning", words::MORNING, usual.morning_reading))
+                @for figure in &LIGHT { (figure_field(fields, figure, &usual)) }
+                p.hint { (words::LAST_LIGHT_HINT) }
+            }
+            (group(words::FRESH, &FRESH))
+            (save_or_back("/studio"))
+        }
+        form method="post" action="/studio/policy" {
+            (visit.form_field())
+            input type="hidden" name="do" value="usual";
+            button { (words::DEFAULTS) }
+        }
+    };
+    part(visit, words::HEADING, &body)
+}
+
+fn figure_field(fields: &Fields, figure: &Figure, usual: &Policy) -> Markup {
+    let (from, to) = figure.range;
+    let step = if figure.is_whole { 1.0 } else { 0.1 };
+    let hint = words::hint(figure.unit, &(figure.shown)(usual), figure.range);
+    Field::new(fields, figure.name, figure.label).hint(&hint).needed().input(Input::Number {
+        from,
+        to,
+        step,
+    })
+}
+
+fn time_field(fields: &Fields, name: &str, label: &str, usual: civil::Time) -> Markup {
+    let hint = words::time_hint(&usual.strftime("%H:%M").to_string());
+    Field::new(fields, name, label).hint(&hint).needed().input(Input::Time)
+}
+
+/// `POST /studio/policy`: saves it, or fills the form with common practice and saves nothing.
+pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let skies = app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    if fields.text("do") == "usual" {
+        return Ok(form_page(&visit, &fields_of(&Policy::default())));
+    }
+    let mut studio = house.studio.clone();
+    let Some(policy) = read(&mut fields, &studio.policy) else {
+        return Ok(form_page(&visit, &fields));
+    };
+    studio.policy = policy;
+    keep(app, &studio, "policy").await
+}
+
+/// The policy of a form; `None` when something in it is wrong.
+fn read(fields: &mut Fields, before: &Policy) -> Option<Policy> {
+    let mut policy = before.clone();
+    for figure in figures() {
+        let (from, to) = figure.range;
+        let why = words::number_wrong(figure.range, figure.is_whole);
+        fields.need(figure.name, &why, |text| {
+            let text = text.replace(',', ".");
+            let value: f64 = text.parse().ok()?;
+            if (from..=to).contains(&value) { (figure.put)(&mut policy, &text) } else { None }
+        });
+    }
+    let time = |text: &str| {
+        let with_seconds = || civil::Time::strptime("%H:%M:%S", text).ok();
+        civil::Time::strptime("%H:%M", text).ok().or_else(with_seconds)
+    };
+    if let Some(at) = fields.need("evening", words::TIME_WRONG, time) {
+        policy.evening_reading = at;
+    }
+    if let Some(at) = fields.need("morning", words::TIME_WRONG, time) {
+        policy.morning_reading = at;
+    }
+    if !fields.is_right() {
+        return None;
+    }
+    if let Err(error) = policy.check() {
+        fields.refuse(edge(&policy), words::contradiction(&error));
+        return None;
+    }
+    Some(policy)
+}
+
+/// The field of the first edge that does not lie above the one below it.
+fn edge(policy: &Policy) -> &'static str {
+    let (rain, gap) = (&policy.any_rain, &policy.gap);
+    [
+        (rain.watch_from_percent, rain.choice_above_percent, "choice_above"),
+        (rain.choice_above_percent, rain.advise_above_percent, "advise_above"),
+        (gap.wait_from_percent, gap.go_from_percent, "go_from"),
+        (gap.go_from_percent, gap.settled_from_percent, "settled_from"),
+    ]
+    .into_iter()
+    .find(|(lower, upper, _)| lower >= upper)
+    .map_or("watch_from", |(_, _, field)| field)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_form_takes_what_the_policy_allows_and_nothing_else() {
+        for figure in SAFETY.iter().chain(&LIGHT).chain(&GAP[3..]) {
+            let takes = |value: f64| {
+                let mut policy = Policy::default();
+                (figure.put)(&mut policy, &value.to_string()).map(|()| policy.check().is_ok())
+            };
+            let (from, to) = figure.range;
+            assert_eq!(takes(from), Some(true), "{}", figure.name);
+            assert_eq!(takes(to), Some(true), "{}", figure.name);
+            assert_ne!(takes(from - 1.0), Some(true), "{}", figure.name);
+            assert_eq!(takes(to + 1.0), Some(false), "{}", figure.name);
+        }
+    }
+
+    #[test]
+    fn the_usual_policy_goes_through_the_form_unchanged() {
+        let usual = Policy::default();
+        assert_eq!(read(&mut fields_of(&usual), &usual), Some(usual));
+    }
+}

@@ -1,0 +1,375 @@
+//! Where forecasts, warnings and radar pictures come from.
+
+use std::path::{Path, PathBuf};
+
+use axum::{extract::Query, response::Response};
+use fairspell_feeds::{Feed, FeedState, FeedsState, From};
+use fairspell_studio::{outlook::SourceKind, studio::Expected};
+use fairspell_words::screens::{shell, studio as studio_words, studio::sources as words};
+use maud::{Markup, html};
+use reqwest::Url;
+use serde::Deserialize;
+
+use super::{about::contact, done, keep, part};
+use crate::{
+    app::Shared,
+    error::PageError,
+    fields::Fields,
+    form_markup::{Field, Input, mistakes},
+    pages::people::plain_name,
+    skies::House,
+    spelled_id::spelled_id,
+    visit::{Posted, Visit},
+    watch::FEEDS,
+};
+
+/// Under which name feeds are kept that are not asked for now.
+const PAUSED: &str = "paused_feeds";
+
+const KINDS: [(SourceKind, &str); 3] = [
+    (SourceKind::Forecast, "forecast"),
+    (SourceKind::Warnings, "warnings"),
+    (SourceKind::Radar, "radar"),
+];
+
+/// A service that is not told of decimals may be told these.
+const DECIMALS: u8 = 4;
+
+/// The feeds, asked and paused.
+struct Feeds {
+    asked: Vec<Feed>,
+    paused: Vec<Feed>,
+}
+
+impl Feeds {
+    async fn load(app: &Shared) -> Result<Feeds, PageError> {
+        Ok(Feeds {
+            asked: app.store.setting(FEEDS).await?.unwrap_or_default(),
+            paused: app.store.setting(PAUSED).await?.unwrap_or_default(),
+        })
+    }
+
+    async fn keep(&self, app: &Shared) -> Result<(), PageError> {
+        app.store.save_setting(FEEDS, &self.asked).await?;
+        app.store.save_setting(PAUSED, &self.paused).await?;
+        app.fetch_soon();
+        Ok(())
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Feed> {
+        self.asked.iter().chain(&self.paused)
+    }
+
+    fn find(&self, id: &str) -> Option<&Feed> {
+        self.all().find(|feed| feed.id == id)
+    }
+
+    /// Takes a feed out of whichever list has it.
+    fn take(&mut self, id: &str) -> Option<Feed> {
+        [&mut self.asked, &mut self.paused].into_iter().find_map(|feeds| {
+            let at = feeds.iter().position(|feed| feed.id == id)?;
+            Some(feeds.remove(at))
+        })
+    }
+
+    /// Puts a feed where the one of its id stood, or at the end.
+    fn put(&mut self, feed: Feed) {
+        let known = self.asked.iter_mut().chain(&mut self.paused).find(|one| one.id == feed.id);
+        match known {
+            Some(known) => *known = feed,
+            None => self.asked.push(feed),
+        }
+    }
+}
+
+/// How feeds did so far.
+async fn state(app: &Shared) -> Result<FeedsState, PageError> {
+    let readings = app.settings.data.join("readings");
+    let loaded = tokio::task::spawn_blocking(move || FeedsState::load(&readings));
+    loaded.await.map_err(PageError::ours)?.map_err(PageError::ours)
+}
+
+/// The sources in one line.
+pub(super) async fn line(app: &Shared) -> Result<String, PageError> {
+    let (feeds, state) = (Feeds::load(app).await?, state(app).await?);
+    let is_failing =
+        |feed: &&Feed| state.feeds.get(&feed.id).is_some_and(|known| known.failures > 0);
+    let failing = feeds.asked.iter().filter(is_failing).count();
+    Ok(studio_words::sources_line(feeds.all().count(), failing, feeds.paused.len()))
+}
+
+/// Which form the page opens.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Opened {
+    /// A feed's id, or "new".
+    feed: Option<String>,
+}
+
+/// `GET /studio/sources`.
+pub(crate) async fn edit(
+    visit: Visit,
+    Query(opened): Query<Opened>,
+) -> Result<Response, PageError> {
+    match opened.feed.as_deref() {
+        None => list_page(&visit).await,
+        Some("new") => {
+            let fields = Fields::of([
+                ("kind", "forecast".to_owned()),
+                ("every_min", "30".to_owned()),
+                ("decimals", DECIMALS.to_string()),
+            ]);
+            Ok(form_page(&visit, &fields))
+        }
+        Some(id) => {
+            let feeds = Feeds::load(&visit.app).await?;
+            let feed = feeds.find(id).ok_or(PageError::NotThere)?;
+            Ok(form_page(&visit, &fields_of(feed)))
+        }
+    }
+}
+
+fn fields_of(feed: &Feed) -> Fields {
+    let from = match &feed.from {
+        From::Web(address) | From::Through { address, .. } => address.clone(),
+        From::Folder(folder) => folder.display().to_string(),
+    };
+    Fields::of([
+        ("id", feed.id.clone()),
+        ("kind", kind_value(feed.kind).to_owned()),
+        ("source", feed.source.clone()),
+        ("from", from),
+        ("every_min", feed.every_min.to_string()),
+        ("decimals", feed.decimals.to_string()),
+    ])
+}
+
+fn kind_value(kind: SourceKind) -> &'static str {
+    KINDS.into_iter().find(|(known, _)| *known == kind).map_or("", |(_, value)| value)
+}
+
+async fn list_page(visit: &Visit) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let skies = app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let (feeds, state) = (Feeds::load(app).await?, state(app).await?);
+    let contact = contact(app).await?;
+    let body = html! {
+        p { (words::MEANS) }
+        @if app.settings.is_demo { p { (words::DEMO) } }
+        @if contact.is_none() && !feeds.asked.is_empty() {
+            p.wanting { (words::NO_CONTACT) }
+        }
+        @if feeds.all().next().is_none() {
+            p { (words::NONE) }
+        } @else {
+            ul.lines {
+                @for feed in &feeds.asked { li { (feed_markup(visit, house, &feeds, feed, &state)) } }
+                @for feed in &feeds.paused {
+                    li {
+                        (feed_markup(visit, house, &feeds, feed, &state))
+                        p.quiet { (words::PAUSED) }
+                    }
+                }
+            }
+        }
+        p { a.button href="/studio/sources?feed=new" { (words::ADD) } }
+        h2 { (words::COVERS) }
+        p { (words::COVERS_MEANS) }
+        (covers_form(visit, house))
+    };
+    Ok(part(visit, words::HEADING, &body))
+}
+
+fn feed_markup(
+    visit: &Visit,
+    house: &House,
+    feeds: &Feeds,
+    feed: &Feed,
+    state: &FeedsState,
+) -> Markup {
+    let never = FeedState::default();
+    let state = state.feeds.get(&feed.id).unwrap_or(&never);
+    let is_paused = feeds.paused.iter().any(|paused| paused.id == feed.id);
+    let decimals = (!matches!(feed.from, From::Folder(_))).then_some(feed.decimals);
+    let stands_in_for = feed.stands_in_for.as_deref().and_then(|id| feeds.find(id));
+    let zone = &house.zone;
+    let name = words::source(feed.kind, &feed.source);
+    let label = |word: &str| format!("{word}: {name}");
+    html! {
+        h2 { (name) }
+        p { code { (fields_of(feed).text("from")) } }
+        p {
+            (words::terms(feed.every_min, decimals)) ". "
+            @if let Some(other) = stands_in_for { (words::stands_in_for(&other.source)) ". " }
+            (words::last_fetched(state.last_ok_at, zone)) ". "
+            @if let Some(next) = state.next_at { (words::next_try(next, zone)) "." }
+        }
+        @if let Some(error) = &state.last_error {
+            @let is_over = state.failures == 0;
+            p.wanting[!is_over].quiet[is_over] {
+                (words::last_error(error.at, &error.why.to_string(), is_over, zone))
+            }
+        }
+        div.buttons {
+            a.button href=(format!("/studio/sources?feed={}", feed.id))
+                aria-label=(label(shell::EDIT)) { (shell::EDIT) }
+            form method="post" action="/studio/sources" {
+                (visit.form_field())
+                input type="hidden" name="id" value=(feed.id);
+                @if is_paused {
+                    button name="do" value="resume" aria-label=(label(words::RESUME)) {
+                        (words::RESUME)
+                    }
+                } @else {
+                    button name="do" value="pause" aria-label=(label(words::PAUSE)) {
+                        (words::PAUSE)
+                    }
+                }
+            }
+        }
+        details {
+            summary { (words::REMOVE) }
+            p { (words::REMOVE_MEANS) }
+            form method="post" action="/studio/sources" {
+                (visit.form_field())
+                input type="hidden" name="id" value=(feed.id);
+                button name="do" value="remove" aria-label=(label(words::REMOVE_YES)) {
+                    (words::REMOVE_YES)
+                }
+            }
+        }
+    }
+}
+
+fn covers_form(visit: &Visit, house: &House) -> Markup {
+    let value = |expected| if expected == Expected::Yes { "yes" } else { "" };
+    let sources = &house.studio.sources;
+    let fields =
+        Fields::of([("warnings", value(sources.warnings)), ("radar", value(sources.radar))]);
+    html! {
+        form method="post" action="/studio/sources" {
+            (visit.form_field())
+            input type="hidden" name="do" value="covers";
+            (Field::new(&fields, "warnings", words::COVERS_WARNINGS).tick())
+            (Field::new(&fields, "radar", words::COVERS_RADAR).tick())
+            div.buttons { button.main { (shell::SAVE) } }
+        }
+    }
+}
+
+fn form_page(visit: &Visit, fields: &Fields) -> Response {
+    let is_new = fields.filled("id").is_none();
+    let kinds = KINDS.map(|(kind, value)| (value, words::kind_name(kind)));
+    let number = |from, to| Input::Number { from, to, step: 1.0 };
+    let field = |name, label| Field::new(fields, name, label).needed();
+    let body = html! {
+        form method="post" action="/studio/sources" {
+            (visit.form_field())
+            input type="hidden" name="do" value="save";
+            input type="hidden" name="id" value=(fields.text("id"));
+            (mistakes(fields))
+            (field("kind", words::KIND).select(&kinds))
+            (field("source", words::SOURCE).input(Input::Text))
+            (field("from", words::FROM).hint(words::FROM_HINT).input(Input::Text))
+            (field("every_min", words::MINUTES).input(number(1.0, 1440.0)))
+            (field("decimals", words::DECIMALS)
+                .hint(words::DECIMALS_HINT)
+                .input(number(0.0, f64::from(DECIMALS))))
+            (crate::form_markup::save_or_back("/studio/sources"))
+        }
+    };
+    part(visit, if is_new { words::NEW_HEADING } else { words::EDIT_HEADING }, &body)
+}
+
+/// `POST /studio/sources`.
+pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
+    let app = &visit.app;
+    let skies = app.skies();
+    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
+    let mut feeds = Feeds::load(app).await?;
+    let id = fields.text("id").to_owned();
+    match fields.text("do") {
+        "covers" => {
+            let expected = |ticked| if ticked { Expected::Yes } else { Expected::NoneHere };
+            let mut studio = house.studio.clone();
+            studio.sources.warnings = expected(fields.ticked("warnings"));
+            studio.sources.radar = expected(fields.ticked("radar"));
+            return keep(app, &studio, "sources").await;
+        }
+        "pause" => {
+            let feed = feeds.take(&id).ok_or(PageError::NotThere)?;
+            feeds.paused.push(feed);
+        }
+        "resume" => {
+            let feed = feeds.take(&id).ok_or(PageError::NotThere)?;
+            feeds.asked.push(feed);
+        }
+        "remove" => {
+            feeds.take(&id).ok_or(PageError::NotThere)?;
+        }
+        _ => match read(&mut fields, &feeds) {
+            Some(feed) => feeds.put(feed),
+            None => return Ok(form_page(&visit, &fields)),
+        },
+    }
+    feeds.keep(app).await?;
+    Ok(done("sources", "kept"))
+}
+
+/// The feed of a form; `None` when something in it is wrong.
+fn read(fields: &mut Fields, feeds: &Feeds) -> Option<Feed> {
+    let known = fields.filled("id").and_then(|id| feeds.find(id)).cloned();
+    let kind = fields.need("kind", words::KIND_WRONG, |text| {
+        KINDS.into_iter().find(|(_, value)| *value == text).map(|(kind, _)| kind)
+    });
+    let source = fields.need("source", words::SOURCE_WRONG, plain_name);
+    let from = from(fields, known.as_ref());
+    let whole = |text: &str, from: u32, to: u32| {
+        text.parse::<u32>().ok().filter(|number| (from..=to).contains(number))
+    };
+    let every_min = fields.need("every_min", words::MINUTES_WRONG, |text| whole(text, 1, 1440));
+    let decimals = fields.need("decimals", words::DECIMALS_WRONG, |text| {
+        text.parse::<u8>().ok().filter(|decimals| *decimals <= DECIMALS)
+    });
+    let (kind, source, from) = (kind?, source?, from?);
+    let new_id = || {
+        let name = format!("{source} {}", kind_value(kind));
+        spelled_id(&name, "source", |id| feeds.find(id).is_some())
+    };
+    let id = known.as_ref().map_or_else(new_id, |known| known.id.clone());
+    Some(Feed {
+        id,
+        kind,
+        source,
+        from,
+        every_min: every_min?,
+        decimals: decimals?,
+        accept: known.as_ref().and_then(|known| known.accept.clone()),
+        stands_in_for: known.and_then(|known| known.stands_in_for),
+    })
+}
+
+/// Where a feed comes from; a known one goes on being asked in its own two steps.
+fn from(fields: &mut Fields, known: Option<&Feed>) -> Option<From> {
+    let text = fields.need("from", words::FROM_WRONG, |text| Some(text.to_owned()))?;
+    if Path::new(&text).is_absolute() {
+        return Some(From::Folder(PathBuf::from(text)));
+    }
+    let address = Url::parse(&text).ok().filter(|address| {
+        matches!(address.scheme(), "http" | "https") && address.host_str().is_some()
+    });
+    let Some(address) = address else {
+        fields.refuse("from", words::FROM_WRONG);
+        return None;
+    };
+    if !address.username().is_empty() || address.password().is_some() {
+        fields.refuse("from", words::FROM_PASSWORD);
+        return None;
+    }
+    Some(match known.map(|known| &known.from) {
+        Some(From::Through { property, .. }) => {
+            From::Through { address: text, property: property.clone() }
+        }
+        _ => From::Web(text),
+    })
+}

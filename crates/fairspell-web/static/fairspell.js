@@ -1,0 +1,92 @@
+// What script makes quicker. Every page works without it.
+
+/** Buttons that copy a text: shown only where the browser lets us. */
+function copyButtons() {
+  if (!navigator.clipboard) return;
+  for (const button of document.querySelectorAll("button[data-copy]")) {
+    const text = document.querySelector(button.dataset.copy);
+    if (!text) continue;
+    button.hidden = false;
+    button.addEventListener("click", async () => {
+      await navigator.clipboard.writeText(text.textContent);
+      button.textContent = button.dataset.copied;
+    });
+  }
+}
+
+const STEP_MS = 600;
+const REST_MS = 1800;
+
+/** The rain loop: one picture after another, until it is stopped. */
+function rainLoops() {
+  for (const loop of document.querySelectorAll("[data-rain-loop]")) {
+    const labels = [...loop.querySelectorAll("[data-show-frame]")];
+    const play = loop.querySelector("[data-play]");
+    if (labels.length === 0 || !play) continue;
+    let current = labels.findIndex((label) => label.hasAttribute("aria-current"));
+    let timer = 0;
+
+    const show = (index) => {
+      current = (index + labels.length) % labels.length;
+      for (const group of loop.querySelectorAll("[data-frame]")) {
+        group.toggleAttribute("hidden", Number(group.dataset.frame) !== current);
+      }
+      for (const [number, label] of labels.entries()) {
+        if (number === current) label.setAttribute("aria-current", "true");
+        else label.removeAttribute("aria-current");
+      }
+    };
+    const stop = () => {
+      clearTimeout(timer);
+      timer = 0;
+      play.textContent = play.dataset.play;
+    };
+    const next = () => {
+      show(current + 1);
+      timer = setTimeout(next, current === labels.length - 1 ? REST_MS : STEP_MS);
+    };
+    play.hidden = false;
+    play.addEventListener("click", () => {
+      if (timer) return stop();
+      play.textContent = play.dataset.stop;
+      next();
+    });
+    for (const [number, label] of labels.entries()) {
+      label.addEventListener("click", (event) => {
+        event.preventDefault();
+        stop();
+        show(number);
+      });
+    }
+    document.addEventListener("visibilitychange", () => document.hidden && stop());
+    const wantsNoMotion = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    if (!wantsNoMotion) play.click();
+  }
+}
+
+/** Subscribes this browser to messages from the studio, where the origin is secure. */
+function pushForms() {
+  for (const form of document.querySelectorAll("form[data-push-key]")) {
+    if (!("serviceWorker" in navigator) || !("PushManager" in window)) continue;
+    form.hidden = false;
+    form.addEventListener("submit", async (event) => {
+      if (form.elements.endpoint.value) return;
+      event.preventDefault();
+      const worker = await navigator.serviceWorker.register("/worker.js");
+      await navigator.serviceWorker.ready;
+      const subscription = await worker.pushManager.subscribe({
+        userVisibleOnly: true,
+        applicationServerKey: form.dataset.pushKey,
+      });
+      const { endpoint, keys } = subscription.toJSON();
+      form.elements.endpoint.value = endpoint;
+      form.elements.p256dh.value = keys.p256dh;
+      form.elements.auth.value = keys.auth;
+      form.submit();
+    });
+  }
+}
+
+copyButtons();
+rainLoops();
+pushForms();

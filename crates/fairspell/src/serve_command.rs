@@ -1,0 +1,85 @@
+//! `fairspell serve`: the studio in the browser.
+
+use std::{
+    net::SocketAddr,
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+use fairspell_store::Store;
+use fairspell_web::{Settings, serve};
+
+use crate::{
+    folder::Files,
+    terminal::{machine, now, say, start_log},
+    waiting::wait_for,
+};
+
+/// Serves a studio to browsers on this computer or at home.
+#[derive(Args)]
+pub(crate) struct ServeArguments {
+    /// The studio's folder; made when it is not there
+    #[arg(long, value_name = "DIR")]
+    data: PathBuf,
+    /// Where to listen; `0.0.0.0:8045` for other devices on the home network
+    #[arg(long, value_name = "ADDR", default_value = "127.0.0.1:8045")]
+    listen: SocketAddr,
+    /// The address under which families reach it, such as `https://studio.example.org`
+    #[arg(long, value_name = "URL")]
+    public_url: Option<String>,
+}
+
+/// Runs the command.
+pub(crate) fn run(arguments: &ServeArguments) -> Result<ExitCode> {
+    start_log();
+    let settings = Settings {
+        data: arguments.data.clone(),
+        listen: arguments.listen,
+        public_url: arguments.public_url.as_deref().map(public_url).transpose()?,
+        is_demo: false,
+        clock: None,
+    };
+    wait_for(async {
+        let store = open(&arguments.data).await?;
+        let ready = |address: SocketAddr| {
+            say(&fairspell_words::serving(
+                &format!("http://{address}/"),
+                settings.public_url.as_deref(),
+            ));
+        };
+        serve(settings.clone(), machine(), store, ready).await?;
+        Ok(())
+    })?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Opens a studio for writing; one that was written down in files is taken over once.
+pub(crate) async fn open(data: &Path) -> Result<Store> {
+    let store = Store::open(data, now())
+        .await
+        .with_context(|| format!("open the studio in {}", data.display()))?;
+    if store.studio().await?.is_none() && Files::are_in(data) {
+        let files = Files::read(data)?;
+        files
+            .studio
+            .check(&files.sessions)
+            .with_context(|| format!("check the files in {}", data.display()))?;
+        store.save_studio(&files.studio, now()).await?;
+        store.import(&files.people, &files.sessions, "studio.json", now()).await?;
+    }
+    Ok(store)
+}
+
+/// An address of a host: https, or http for trying things out.
+fn public_url(text: &str) -> Result<String> {
+    let url = text.trim_end_matches('/');
+    let host = url.strip_prefix("https://").or_else(|| url.strip_prefix("http://"));
+    match host {
+        Some(host) if !host.is_empty() && !host.contains(['/', '?', '#', '@', ' ']) => {
+            Ok(url.to_owned())
+        }
+        _ => bail!("expected an address such as https://studio.example.org, found `{text}`"),
+    }
+}

@@ -63,7 +63,7 @@ pub fn prune(readings: &Path, now: Timestamp, keep: Retention) -> Result<usize, 
     if !readings.is_dir() {
         return Ok(0);
     }
-    let lock = ListLock::none();
+    let lock = ListLock::new(readings)?;
     let all = lines(readings)?;
     let mut last: BTreeMap<&str, Timestamp> = BTreeMap::new();
     for line in &all {

@@ -210,8 +210,10 @@ impl DangerBar {
             Side::Left => (from - 6.0, "strong clear", Anchor::End),
         };
         let last = if side == Side::Over { bottom - thick - 6.0 } else { bottom - 7.5 };
-        for (index, line) in self.lines.iter().rev().enumerate() {
-            svg.words(x, last - LINE_HEIGHT * index as f64, class, anchor, line);
+        let mut y = last - LINE_HEIGHT * (self.lines.len() as f64 - 1.0);
+        for line in &self.lines {
+            svg.words(x, y, class, anchor, line);
+            y += LINE_HEIGHT;
         }
     }
 }

@@ -120,7 +120,15 @@ pub enum SessionError {
     },
 }
 
+/// How the ids of sessions begin whose family was erased: what is left of them is only their place.
+pub const ERASED: &str = "erased-";
+
 impl Session {
+    /// Whether its family was erased; nothing more is to be told of it.
+    pub fn is_erased(&self) -> bool {
+        self.id.starts_with(ERASED)
+    }
+
     /// The booked hours, from the start to the end that was agreed.
     ///
     /// # Errors

@@ -1,9 +1,10 @@
 //! Everything that a request can reach: the store, the clock, the skies, the secrets.
 
 use std::{
+    collections::HashMap,
     net::SocketAddr,
     path::PathBuf,
-    sync::{Arc, PoisonError, RwLock},
+    sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock},
 };
 
 use fairspell_store::Store;
@@ -16,7 +17,7 @@ use crate::{
     guesses::Guesses,
     notices,
     secrets::Secrets,
-    skies::{Looker, Skies},
+    skies::{Looker, Skies, Sky},
 };
 
 /// How a studio is served.
@@ -49,10 +50,15 @@ pub struct App {
     /// Rung when the round should not wait.
     pub(crate) soon: Notify,
     skies: RwLock<Arc<Skies>>,
+    /// Evenings that are over, as they were last asked for.
+    looked_back: Mutex<HashMap<String, Arc<Sky>>>,
 }
 
 /// What handlers hold.
 pub(crate) type Shared = Arc<App>;
+
+/// So many evenings that are over are remembered at once.
+const LOOKED_BACK_MOST: usize = 64;
 
 /// For how long one answer of the public address counts, minutes.
 const ANSWER_COUNTS_MIN: i64 = 15;
@@ -84,6 +90,7 @@ impl App {
             public_answered: RwLock::new(None),
             soon: Notify::new(),
             skies: RwLock::new(Arc::new(Skies::default())),
+            looked_back: Mutex::default(),
         });
         app.look_again().await?;
         Ok(app)
@@ -92,6 +99,39 @@ impl App {
     /// The skies as they were last looked at.
     pub(crate) fn skies(&self) -> Arc<Skies> {
         self.skies.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// A session's sky: as it was last looked at, or, when its evening is over, as it was seen last.
+    pub(crate) async fn sky(self: &Arc<Self>, id: &str) -> Result<Arc<Sky>, PageError> {
+        let skies = self.skies();
+        if let Some(sky) = skies.of(id) {
+            return Ok(sky.clone());
+        }
+        if skies.unseen(id).is_some() {
+            return Err(PageError::Unseen { session: id.to_owned() });
+        }
+        let house = skies.house.clone().ok_or(PageError::NotThere)?;
+        let session = house.sessions.iter().find(|session| session.id == id).cloned();
+        let session = session.ok_or(PageError::NotThere)?;
+        let known = self.looked_back().get(id).filter(|known| known.is_of(&house)).cloned();
+        if let Some(known) = known {
+            return Ok(known);
+        }
+        let kept = self.store.newest_ruling(id).await?;
+        let app = self.clone();
+        let looked =
+            tokio::task::spawn_blocking(move || app.looker.look_back(&house, &session, kept));
+        let sky = looked.await.map_err(PageError::ours)??;
+        let mut looked_back = self.looked_back();
+        if looked_back.len() >= LOOKED_BACK_MOST {
+            looked_back.clear();
+        }
+        looked_back.insert(id.to_owned(), sky.clone());
+        Ok(sky)
+    }
+
+    fn looked_back(&self) -> MutexGuard<'_, HashMap<String, Arc<Sky>>> {
+        self.looked_back.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Looks at every session's sky again: after a change, a new reading, or when time has passed.
@@ -104,7 +144,10 @@ impl App {
         });
         let skies = Arc::new(looked.await.map_err(PageError::ours)??);
         *self.skies.write().unwrap_or_else(PoisonError::into_inner) = skies.clone();
-        notices::note(self, &skies).await?;
+        if let Err(error) = notices::note(self, &skies).await {
+            // Whatever the look was for has happened and is kept; the next look notes it again.
+            tracing::error!("what has to be told could not be noted: {error}");
+        }
         Ok(skies)
     }
 

@@ -7,7 +7,7 @@ use axum::{
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
-use sha2::{Digest, Sha256};
+use fairspell_studio::journal::Digest;
 
 /// A file that pages use.
 #[derive(Debug)]
@@ -44,9 +44,8 @@ pub(crate) static STYLE: LazyLock<Asset> = LazyLock::new(|| {
         ("FONT_400", &FONT_400),
         ("FONT_700", &FONT_700),
     ];
-    let text = fonts
-        .iter()
-        .fold(include_str!("../static/style.css").to_owned(), |text, (name, font)| {
+    let text =
+        fonts.iter().fold(include_str!("../static/style.css").to_owned(), |text, (name, font)| {
             text.replace(name, &font.address)
         });
     Asset::new("style.css", "text/css; charset=utf-8", text.into_bytes())
@@ -54,9 +53,8 @@ pub(crate) static STYLE: LazyLock<Asset> = LazyLock::new(|| {
 
 impl Asset {
     fn new(name: &str, kind: &'static str, bytes: Vec<u8>) -> Self {
-        let digest = Sha256::digest(&bytes);
-        let hash: String = digest.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
-        Asset { address: format!("/static/{hash}-{name}"), kind, bytes }
+        let digest = Digest::of(&bytes).to_string();
+        Asset { address: format!("/static/{}-{name}", &digest[..12]), kind, bytes }
     }
 }
 

@@ -3,8 +3,7 @@
 use fairspell_almanac::sun_position;
 use fairspell_figures::{
     Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, RainLoop, RainMap,
-    RainMotion, RainSlot,
-    Setting, TableWords, Tick,
+    RainMotion, RainSlot, Setting, TableWords, Tick,
 };
 use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_light::illuminance_clear_lx;
@@ -263,8 +262,7 @@ pub fn rain_loop(
         .map(|field| frame(field, false))
         .chain(coming.map(|field| frame(&field, true)))
         .collect();
-    let [measured_label, coming_label] =
-        fairspell_words::screens::radar::KINDS.map(str::to_owned);
+    let [measured_label, coming_label] = fairspell_words::screens::radar::KINDS.map(str::to_owned);
     Some(RainLoop { map, frames, measured_label, coming_label })
 }
 

@@ -2,7 +2,7 @@
 
 use axum::{
     http::StatusCode,
-    response::{IntoResponse, Response},
+    response::{IntoResponse, Redirect, Response},
 };
 use fairspell_store::StoreError;
 use fairspell_words::screens::problem::{self, Problem};
@@ -37,6 +37,12 @@ pub enum PageError {
     /// The sky could not be looked at.
     #[error("look at the sky: {0}")]
     Sky(String),
+    /// A session's sky could not be looked at; the session's page says why.
+    #[error("the sky cannot be looked at")]
+    Unseen {
+        /// The session, by id.
+        session: String,
+    },
     /// A mistake of ours.
     #[error("{0}")]
     Ours(String),
@@ -63,16 +69,22 @@ impl PageError {
             PageError::Store(StoreError::ReadOnly) => {
                 (StatusCode::INTERNAL_SERVER_ERROR, Problem::ReadOnly)
             }
-            PageError::Store(StoreError::Conflict { .. }) => (StatusCode::CONFLICT, Problem::Conflict),
-            PageError::Store(_) | PageError::Sky(_) | PageError::Ours(_) => {
-                (StatusCode::INTERNAL_SERVER_ERROR, Problem::Ours)
+            PageError::Store(StoreError::Conflict { .. }) => {
+                (StatusCode::CONFLICT, Problem::Conflict)
             }
+            PageError::Store(_)
+            | PageError::Sky(_)
+            | PageError::Unseen { .. }
+            | PageError::Ours(_) => (StatusCode::INTERNAL_SERVER_ERROR, Problem::Ours),
         }
     }
 }
 
 impl IntoResponse for PageError {
     fn into_response(self) -> Response {
+        if let PageError::Unseen { session } = &self {
+            return Redirect::to(&format!("/sessions/{session}")).into_response();
+        }
         let (status, problem) = self.problem();
         // Under this reference the cause stands in the log.
         let reference = reference_of(&self);

@@ -7,8 +7,6 @@ use axum::body::Bytes;
 /// A file that came with a form.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Uploaded {
-    /// The name it had.
-    pub(crate) name: String,
     /// What is in it.
     pub(crate) bytes: Bytes,
 }
@@ -100,6 +98,7 @@ impl Fields {
     }
 
     /// Reads a field that may be empty: `Some(None)` when it is, `None` when it cannot be read.
+    #[expect(clippy::option_option, reason = "empty, unreadable and read are three answers")]
     pub(crate) fn may<T>(
         &mut self,
         name: &str,

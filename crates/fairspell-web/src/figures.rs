@@ -4,15 +4,23 @@ use fairspell_figures::with_nonce;
 use fairspell_words::screens::session as words;
 use maud::{Markup, PreEscaped, html};
 
-use crate::{skies::Sky, visit::Visit};
+use crate::{
+    skies::{Pictures, Sky},
+    visit::Visit,
+};
 
-/// The evening, large on a desk and narrow on a telephone, with its table behind it.
+/// The evening of a session, large on a desk and narrow on a telephone, with its table behind it.
 pub(crate) fn evening(visit: &Visit, sky: &Sky) -> Markup {
-    let inline = |svg: &str| PreEscaped(with_nonce(svg, &visit.nonce));
+    drawn_evening(&visit.nonce, &sky.pictures)
+}
+
+/// A drawn evening, for a page whose styles are known by a one-time word.
+pub(crate) fn drawn_evening(nonce: &str, pictures: &Pictures) -> Markup {
+    let inline = |svg: &str| PreEscaped(with_nonce(svg, nonce));
     html! {
         figure.evening {
-            div.wide { (inline(&sky.pictures.large)) }
-            div.narrow { (inline(&sky.pictures.narrow)) }
+            div.wide { (inline(&pictures.large)) }
+            div.narrow { (inline(&pictures.narrow)) }
         }
         details {
             summary { (words::AS_TABLE) }
@@ -20,7 +28,7 @@ pub(crate) fn evening(visit: &Visit, sky: &Sky) -> Markup {
                 table {
                     thead { tr { @for head in words::TABLE { th scope="col" { (head) } } } }
                     tbody {
-                        @for row in &sky.pictures.table { tr { @for cell in row { td { (cell) } } } }
+                        @for row in &pictures.table { tr { @for cell in row { td { (cell) } } } }
                     }
                 }
             }

@@ -13,8 +13,9 @@ use crate::{app::Shared, error::PageError};
 const HEADERS: [(HeaderName, &str); 6] = [
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (header::X_FRAME_OPTIONS, "DENY"),
-    // A family's link must not travel on to other sites.
-    (header::REFERRER_POLICY, "no-referrer"),
+    // A family's link must not travel on to other sites. With `no-referrer` a browser would hide the
+    // origin of a form even from ourselves, and on the home network nothing else tells us of it.
+    (header::REFERRER_POLICY, "same-origin"),
     (HeaderName::from_static("permissions-policy"), "camera=(), geolocation=(), microphone=()"),
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
@@ -65,8 +66,13 @@ fn host_of<'a>(headers: &'a HeaderMap, uri: &'a Uri) -> Option<&'a str> {
 }
 
 fn is_public(app: &Shared, host: &str) -> bool {
-    let ours = app.settings.public_url.as_deref().and_then(|url| url.split("://").nth(1));
-    ours.is_some_and(|ours| ours.split('/').next() == Some(host))
+    let ours = app.settings.public_url.as_deref().and_then(|url| url.split_once("://"));
+    ours.is_some_and(|(scheme, ours)| {
+        // The scheme's own port need not be named.
+        let port = if scheme == "https" { ":443" } else { ":80" };
+        let bare = |host: &str| host.strip_suffix(port).unwrap_or(host).to_ascii_lowercase();
+        ours.split('/').next().is_some_and(|ours| bare(ours) == bare(host))
+    })
 }
 
 /// A number or a name that cannot be pointed at us from outside: a page of another site could
@@ -79,7 +85,7 @@ fn is_local(host: &str) -> bool {
     let number = name.trim_start_matches('[').trim_end_matches(']');
     number.parse::<std::net::IpAddr>().is_ok()
         || name == "localhost"
-        || (name.ends_with(".local") && !name.contains('/'))
+        || name.rsplit_once('.').is_some_and(|(_, end)| end == "local")
 }
 
 /// Whether a form was sent from a page of the host that it is for.

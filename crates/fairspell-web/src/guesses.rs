@@ -79,10 +79,7 @@ fn network(address: IpAddr) -> IpAddr {
         IpAddr::V4(_) => address,
         IpAddr::V6(v6) => {
             let [a, b, c, d, ..] = v6.segments();
-            v6.to_ipv4_mapped().map_or_else(
-                || IpAddr::from([a, b, c, d, 0, 0, 0, 0]),
-                IpAddr::V4,
-            )
+            v6.to_ipv4_mapped().map_or_else(|| IpAddr::from([a, b, c, d, 0, 0, 0, 0]), IpAddr::V4)
         }
     }
 }

@@ -24,6 +24,7 @@
 mod app;
 mod assets;
 mod clock;
+mod drafts;
 pub mod drawing;
 mod error;
 mod fields;

@@ -101,6 +101,28 @@ pub(crate) async fn note(app: &App, skies: &Skies) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Forgets sessions: their family was erased, and nothing more is to be told of them.
+pub(crate) async fn forget(app: &App, sessions: &[&str]) -> Result<(), StoreError> {
+    let mut known: BTreeMap<String, Remembered> =
+        app.store.setting(REMEMBERED).await?.unwrap_or_default();
+    known.retain(|session, _| !sessions.contains(&session.as_str()));
+    app.store.save_setting(REMEMBERED, &known).await?;
+    let mut outbox: Outbox = app.store.setting(OUTBOX).await?.unwrap_or_default();
+    let is_theirs =
+        |message: &Message| sessions.iter().any(|session| message.path == address_of(session));
+    let gone: HashSet<String> =
+        outbox.messages.iter().filter(|m| is_theirs(m)).map(|m| m.key.clone()).collect();
+    outbox.messages.retain(|message| !gone.contains(&message.key));
+    outbox.tries.retain(|delivery| !gone.contains(&delivery.key));
+    outbox.written_at.retain(|key, _| !gone.contains(key));
+    app.store.save_setting(OUTBOX, &outbox).await
+}
+
+/// Where a message about a session leads.
+fn address_of(session: &str) -> String {
+    format!("/sessions/{session}")
+}
+
 /// The answer that a session's newest letter asked for.
 async fn asked_of(app: &App, session: &str) -> Result<Option<Asked>, StoreError> {
     let Some(letter) = app.store.newest_letter(session).await? else { return Ok(None) };
@@ -138,7 +160,7 @@ async fn keep(
         subject: words.subject,
         body: words.body,
         short: words.short,
-        path: format!("/sessions/{}", notice.session),
+        path: address_of(&notice.session),
     }))
 }
 

@@ -50,11 +50,16 @@ impl Section {
 }
 
 /// A page of the studio, for whoever is signed in.
-pub(crate) fn page(visit: &Visit, section: Option<Section>, title: &str, body: &Markup) -> Response {
+pub(crate) fn page(
+    visit: &Visit,
+    section: Option<Section>,
+    title: &str,
+    body: &Markup,
+) -> Response {
     let invented = visit.app.skies().house.as_ref().is_some_and(|house| house.studio.invented);
     let markup = document(
         title,
-        html! {
+        &html! {
             header.top {
                 a.skip href="#main" { (shell::SKIP) }
                 nav aria-label=(shell::NAVIGATION) {
@@ -78,11 +83,19 @@ pub(crate) fn page(visit: &Visit, section: Option<Section>, title: &str, body: &
 
 /// A page without navigation: signing in, first start, errors, the family's page.
 pub(crate) fn bare_page(title: &str, body: &Markup) -> Response {
-    let markup = document(title, html! { main #main.bare { (body) } });
-    with_policy(markup.into_response(), None)
+    with_policy(bare_document(title, body).into_response(), None)
 }
 
-fn document(title: &str, body: Markup) -> Markup {
+/// The same with figures in it, whose styles are known by a one-time word.
+pub(crate) fn bare_page_with_figures(title: &str, body: &Markup, nonce: &str) -> Response {
+    with_policy(bare_document(title, body).into_response(), Some(nonce))
+}
+
+fn bare_document(title: &str, body: &Markup) -> Markup {
+    document(title, &html! { main #main.bare { (body) } })
+}
+
+fn document(title: &str, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {

@@ -26,7 +26,7 @@ const GUEST_BYTES: usize = 64 << 10;
 /// The longest form of somebody signed in, bytes: a photograph with its position, a list of bookings.
 const UPLOAD_BYTES: usize = 40 << 20;
 /// No answer takes longer than this.
-const TIMEOUT: Duration = Duration::from_secs(60);
+const TIMEOUT: Duration = Duration::from_mins(1);
 
 /// The router over a studio.
 pub fn router(app: Shared) -> Router {

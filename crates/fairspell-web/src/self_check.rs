@@ -13,7 +13,8 @@ const TIMEOUT: Duration = Duration::from_secs(10);
 /// `GET /self-check/{word}`: only this studio can sign the word.
 pub(crate) async fn answer(State(app): State<Shared>, Path(word): Path<String>) -> String {
     // A short word of a narrow alphabet, so that nobody can have other texts signed here.
-    let is_ours = word.len() == 22 && word.bytes().all(|b| b.is_ascii_alphanumeric() || b"-_".contains(&b));
+    let is_ours =
+        word.len() == 22 && word.bytes().all(|b| b.is_ascii_alphanumeric() || b"-_".contains(&b));
     if !is_ours {
         return String::new();
     }

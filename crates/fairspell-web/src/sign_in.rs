@@ -33,7 +33,7 @@ pub(crate) fn safe_next(next: &str) -> &str {
     let is_ours = next.starts_with('/')
         && !next.starts_with("//")
         && !next.contains('\\')
-        && !next.chars().any(char::is_control);
+        && next.bytes().all(|byte| byte.is_ascii_graphic());
     if is_ours { next } else { "/" }
 }
 
@@ -161,7 +161,9 @@ fn ends(now: Timestamp) -> Timestamp {
 /// Cookies that take ours away.
 pub(crate) fn no_cookies() -> [HeaderValue; 2] {
     [
-        HeaderValue::from_static("__Host-fairspell=; Path=/; Max-Age=0; HttpOnly; SameSite=Lax; Secure"),
+        HeaderValue::from_static(
+            "__Host-fairspell=; Path=/; Max-Age=0; HttpOnly; SameSite=Lax; Secure",
+        ),
         HeaderValue::from_static("fairspell=; Path=/; Max-Age=0; HttpOnly; SameSite=Lax"),
     ]
 }

@@ -9,11 +9,16 @@ use std::{
     sync::{Arc, OnceLock},
 };
 
-use fairspell_feeds::{FrameCache, Radar, readings::fingerprint, seen_by_with};
+use fairspell_feeds::{FrameCache, Radar, SeenBy, readings::fingerprint, seen_by_with};
 use fairspell_figures::{Evening, Size, Theme, evening_svg, evening_table};
 use fairspell_ground::LatLon;
-use fairspell_plan::{Seen, Standing, evening::Hours, letter_facts, radar_speaks, standing};
-use fairspell_studio::{LetterFacts, Person, Session, Studio};
+use fairspell_plan::{
+    Seen, Standing,
+    evening::{Hours, hours},
+    letter_facts, radar_speaks, standing,
+};
+use fairspell_store::KeptRuling;
+use fairspell_studio::{LetterFacts, Person, Session, Studio, gates};
 use fairspell_words::{Letter, clock::clock, letter};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use rayon::prelude::*;
@@ -35,6 +40,11 @@ pub(crate) struct House {
 }
 
 impl House {
+    /// A session by its id.
+    pub(crate) fn session(&self, id: &str) -> Option<&Session> {
+        self.sessions.iter().find(|session| session.id == id)
+    }
+
     /// The session that another one was moved to.
     pub(crate) fn moved_to(&self, session: &Session) -> Option<&Session> {
         self.sessions.iter().find(|other| other.moved_from.as_deref() == Some(&session.id))
@@ -66,9 +76,50 @@ pub(crate) struct Sky {
 }
 
 impl Sky {
+    /// Whether it was looked at for this studio as it is.
+    pub(crate) fn is_of(&self, house: &Arc<House>) -> bool {
+        Arc::ptr_eq(&self.made_from.house, house)
+    }
+
     /// The rain loop, drawn when it is first asked for.
     pub(crate) fn rain_loop(&self, draw: impl FnOnce() -> Option<DrawnLoop>) -> Option<&DrawnLoop> {
         self.rain_loop.get_or_init(draw).as_ref()
+    }
+
+    /// A sky with its letter and its pictures.
+    fn new(
+        session: &Session,
+        hours: Hours,
+        standing: Standing,
+        found: SeenBy,
+        made_from: MadeFrom,
+    ) -> Result<Arc<Sky>, PageError> {
+        let House { studio, zone, sessions, .. } = &*made_from.house;
+        let facts = letter_facts(
+            studio,
+            sessions,
+            session,
+            &standing.gates,
+            &standing.outlook,
+            &standing.ruling,
+            &found.seen,
+        )
+        .map_err(unseen)?;
+        let pictures = Pictures::of(Drawn { studio, zone, session, standing: &standing });
+        Ok(Arc::new(Sky {
+            session: session.clone(),
+            hours,
+            standing,
+            seen: found.seen,
+            letter: facts.map(|facts| {
+                let letter = letter(&facts);
+                (facts, letter)
+            }),
+            remarks: found.remarks,
+            pictures,
+            rain_loop: OnceLock::new(),
+            made_from,
+        }))
     }
 }
 
@@ -82,6 +133,24 @@ pub(crate) struct Pictures {
     pub(crate) table: Vec<[String; 4]>,
 }
 
+impl Pictures {
+    /// Draws an evening in all its sizes.
+    pub(crate) fn of(drawn: Drawn<'_>) -> Pictures {
+        // The page itself says day, place and where we stand, as text that can be read aloud.
+        let figure =
+            Evening { heading: String::new(), summary: String::new(), ..evening_figure(drawn) };
+        let begins = drawn.standing.outlook.evening.from;
+        Pictures {
+            large: evening_svg(&figure, Size::Large, Theme::Auto),
+            narrow: evening_svg(&figure, Size::Narrow, Theme::Auto),
+            small: evening_svg(&figure, Size::Small, Theme::Auto),
+            table: evening_table(&figure, &evening_table_words(), |min| {
+                clock(begins + SignedDuration::from_secs_f64(min * 60.0), drawn.zone)
+            }),
+        }
+    }
+}
+
 /// What a sky was made from: equal inputs need no second look.
 #[derive(Debug, Clone, PartialEq)]
 struct MadeFrom {
@@ -90,35 +159,41 @@ struct MadeFrom {
     house: Arc<House>,
 }
 
-/// All skies, as of one moment.
+/// The skies of all sessions that are not over, as of one moment.
 #[derive(Debug, Default)]
 pub(crate) struct Skies {
     /// `None` before there is a studio.
     pub(crate) house: Option<Arc<House>>,
     pub(crate) as_of: Timestamp,
     by_session: BTreeMap<String, Arc<Sky>>,
+    /// Sessions whose sky could not be looked at, with the reason: they do not take the others away.
+    unseen: BTreeMap<String, String>,
 }
 
 impl Skies {
-    /// A session's sky.
+    /// The sky of a session that is not over.
     pub(crate) fn of(&self, id: &str) -> Option<&Arc<Sky>> {
         self.by_session.get(id)
     }
 
-    /// All of them, in order of start.
-    pub(crate) fn all(&self) -> impl Iterator<Item = &Arc<Sky>> {
-        let house = self.house.as_deref();
-        house
-            .into_iter()
-            .flat_map(|house| &house.sessions)
-            .filter_map(|session| self.by_session.get(&session.id))
+    /// Why a session's sky could not be looked at.
+    pub(crate) fn unseen(&self, id: &str) -> Option<&str> {
+        self.unseen.get(id).map(String::as_str)
     }
 
-    /// The sessions that are still to come and have not been moved.
+    /// Whether a session's evening is over.
+    pub(crate) fn is_over(&self, session: &Session) -> bool {
+        !self.by_session.contains_key(&session.id) && !self.unseen.contains_key(&session.id)
+    }
+
+    /// The sessions that are still to come, neither moved nor erased, in order of start.
     pub(crate) fn coming(&self) -> impl Iterator<Item = &Arc<Sky>> {
-        self.all().filter(|sky| {
-            let is_moved = self.house.as_ref().is_some_and(|h| h.moved_to(&sky.session).is_some());
-            !is_moved && sky.hours.evening.to > self.as_of
+        let house = self.house.as_deref();
+        house.into_iter().flat_map(|house| {
+            let stays =
+                |session: &&Session| house.moved_to(session).is_none() && !session.is_erased();
+            let stay = house.sessions.iter().filter(stays);
+            stay.filter_map(|session| self.by_session.get(&session.id))
         })
     }
 }
@@ -155,81 +230,91 @@ impl Looker {
             Some(known) if **known == house => known.clone(),
             _ => Arc::new(house),
         };
-        let skies: Result<Vec<_>, PageError> = house
+        let looked: Vec<_> = house
             .sessions
             .par_iter()
-            .map(|session| {
-                let sky = self.look_at(&house, session, now, before.of(&session.id))?;
-                Ok((session.id.clone(), sky))
-            })
+            .map(|session| (session, self.look_at(&house, session, now, before.of(&session.id))))
             .collect();
-        Ok(Skies { by_session: skies?.into_iter().collect(), house: Some(house), as_of: now })
+        let mut skies = Skies { house: Some(house.clone()), as_of: now, ..Skies::default() };
+        for (session, looked) in looked {
+            match looked {
+                Ok(Some(sky)) => drop(skies.by_session.insert(session.id.clone(), sky)),
+                Ok(None) => {}
+                Err(error) => {
+                    tracing::error!("a session's sky could not be looked at: {error}");
+                    skies.unseen.insert(session.id.clone(), error.to_string());
+                }
+            }
+        }
+        Ok(skies)
     }
 
+    /// Looks at one sky; `None` for an evening that is over.
     fn look_at(
         &self,
         house: &Arc<House>,
         session: &Session,
-        now: Timestamp,
+        as_of: Timestamp,
         before: Option<&Arc<Sky>>,
-    ) -> Result<Arc<Sky>, PageError> {
-        let sky = |error: &dyn std::fmt::Display| PageError::Sky(format!("{}: {error}", session.id));
-        let House { studio, zone, sessions, .. } = &**house;
-        let hours =
-            fairspell_plan::evening::hours(studio, zone, session).map_err(|e| sky(&e))?;
-        // An evening that is over stays as it was seen at its end.
-        let as_of = now.min(hours.evening.to);
-        let readings = self.data.join("readings");
-        let made_from = MadeFrom {
-            as_of,
-            fingerprint: fingerprint(&readings, as_of).map_err(|e| sky(&e))?,
-            house: house.clone(),
-        };
-        if let Some(known) = before.filter(|known| known.made_from == made_from) {
-            return Ok(known.clone());
+    ) -> Result<Option<Arc<Sky>>, PageError> {
+        let hours = hours(&house.studio, &house.zone, session).map_err(unseen)?;
+        if as_of >= hours.evening.to {
+            return Ok(None);
         }
-        let radar =
-            if radar_speaks(&hours, as_of) { Radar::Cached(&self.frames) } else { Radar::LeftOut };
-        let found = seen_by_with(&readings, as_of, hours.place, radar).map_err(|e| sky(&e))?;
-        let standing =
-            standing(studio, zone, session, as_of, &found.seen).map_err(|e| sky(&e))?;
-        let facts = letter_facts(
-            studio,
-            sessions,
-            session,
-            &standing.gates,
-            &standing.outlook,
-            &standing.ruling,
-            &found.seen,
-        )
-        .map_err(|e| sky(&e))?;
-        // The page itself says day, place and where we stand, as text that can be read aloud.
-        let figure = Evening {
-            heading: String::new(),
-            summary: String::new(),
-            ..evening_figure(Drawn { studio, zone, session, standing: &standing })
-        };
-        let pictures = Pictures {
-            large: evening_svg(&figure, Size::Large, Theme::Auto),
-            narrow: evening_svg(&figure, Size::Narrow, Theme::Auto),
-            small: evening_svg(&figure, Size::Small, Theme::Auto),
-            table: evening_table(&figure, &evening_table_words(), |min| {
-                clock(hours.evening.from + SignedDuration::from_secs_f64(min * 60.0), zone)
-            }),
-        };
-        Ok(Arc::new(Sky {
-            session: session.clone(),
-            hours,
-            standing,
-            seen: found.seen,
-            letter: facts.map(|facts| {
-                let letter = letter(&facts);
-                (facts, letter)
-            }),
-            remarks: found.remarks,
-            pictures,
-            rain_loop: OnceLock::new(),
-            made_from,
-        }))
+        let made_from = self.made_from(house, as_of)?;
+        if let Some(known) = before.filter(|known| known.made_from == made_from) {
+            return Ok(Some(known.clone()));
+        }
+        let (found, standing) = self.read(house, session, &hours, as_of)?;
+        Sky::new(session, hours, standing, found, made_from).map(Some)
     }
+
+    /// An evening that is over, as it was seen last: as the store has kept it, or, where it kept
+    /// nothing, as what had been fetched when it began says.
+    pub(crate) fn look_back(
+        &self,
+        house: &Arc<House>,
+        session: &Session,
+        kept: Option<KeptRuling>,
+    ) -> Result<Arc<Sky>, PageError> {
+        let hours = hours(&house.studio, &house.zone, session).map_err(unseen)?;
+        let made_from = self.made_from(house, hours.window.from)?;
+        let (found, standing) = match kept {
+            Some(KeptRuling { outlook, ruling, .. }) => {
+                let gates = gates(&house.studio, &house.zone, session).map_err(unseen)?;
+                (SeenBy::default(), Standing { gates, outlook, ruling })
+            }
+            None => self.read(house, session, &hours, hours.window.from)?,
+        };
+        Sky::new(session, hours, standing, found, made_from)
+    }
+
+    fn made_from(&self, house: &Arc<House>, as_of: Timestamp) -> Result<MadeFrom, PageError> {
+        let fingerprint = fingerprint(&self.readings(), as_of).map_err(unseen)?;
+        Ok(MadeFrom { as_of, fingerprint, house: house.clone() })
+    }
+
+    fn readings(&self) -> PathBuf {
+        self.data.join("readings")
+    }
+
+    /// What had been seen by a moment, and where that put a session.
+    fn read(
+        &self,
+        house: &House,
+        session: &Session,
+        hours: &Hours,
+        as_of: Timestamp,
+    ) -> Result<(SeenBy, Standing), PageError> {
+        let radar =
+            if radar_speaks(hours, as_of) { Radar::Cached(&self.frames) } else { Radar::LeftOut };
+        let found = seen_by_with(&self.readings(), as_of, hours.place, radar).map_err(unseen)?;
+        let standing =
+            standing(&house.studio, &house.zone, session, as_of, &found.seen).map_err(unseen)?;
+        Ok((found, standing))
+    }
+}
+
+fn unseen(error: impl std::fmt::Display) -> PageError {
+    PageError::Sky(error.to_string())
 }

@@ -36,6 +36,11 @@ pub(crate) struct Visit {
     form_word: String,
 }
 
+/// A one-time word for the styles of one page.
+pub(crate) fn nonce(app: &Shared) -> String {
+    URL_SAFE_NO_PAD.encode(app.machine.random_bytes::<16>())
+}
+
 /// What just happened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Notice {
@@ -96,12 +101,18 @@ impl Visit {
     }
 
     fn of(app: Shared, sign_in: Option<SignIn>, query: &str) -> Visit {
-        let nonce = URL_SAFE_NO_PAD.encode(app.machine.random_bytes::<16>());
-        let whose = sign_in.as_ref().map_or_else(String::new, |known| known.id.0.to_string());
-        let form_word = URL_SAFE_NO_PAD.encode(app.secrets.sign(Purpose::Form, &whose));
+        let nonce = nonce(&app);
+        let form_word =
+            URL_SAFE_NO_PAD.encode(app.secrets.sign(Purpose::Form, &whose(sign_in.as_ref())));
         let notice = Notice::from_query(query);
         Visit { app, sign_in, nonce, notice, form_word }
     }
+}
+
+/// Whose forms these are; the number of a sign-in that has ended is given again, its moment is not.
+fn whose(sign_in: Option<&SignIn>) -> String {
+    let of = |known: &SignIn| format!("{} {}", known.id.0, known.at);
+    sign_in.map_or_else(String::new, of)
 }
 
 /// What turns a request away from a signed-in page.
@@ -151,8 +162,10 @@ impl FromRequestParts<Shared> for Visit {
             None => None,
         };
         let Some(known) = known else {
-            let here = parts.uri.path_and_query().map_or("/", |uri| uri.as_str());
-            return Err(TurnedAway::SignIn(here.to_owned()));
+            // Where a form is sent to there need not be a page.
+            let page = parts.uri.path_and_query().filter(|_| parts.method.is_safe());
+            let next = page.map_or("/", |uri| uri.as_str());
+            return Err(TurnedAway::SignIn(next.to_owned()));
         };
         if app.skies().house.is_none() && !parts.uri.path().starts_with("/start") {
             return Err(TurnedAway::FirstStart);
@@ -175,9 +188,8 @@ impl FromRequest<Shared> for Posted {
         let (mut parts, body) = request.into_parts();
         let visit = Visit::from_request_parts(&mut parts, app).await?;
         let fields = read_fields(Request::from_parts(parts, body), app).await?;
-        let whose = visit.sign_in.as_ref().map_or_else(String::new, |known| known.id.0.to_string());
         let word = URL_SAFE_NO_PAD.decode(fields.text("form_word")).unwrap_or_default();
-        if !app.secrets.fits(Purpose::Form, &whose, &word) {
+        if !app.secrets.fits(Purpose::Form, &whose(visit.sign_in.as_ref()), &word) {
             return Err(PageError::NotOurForm.into());
         }
         Ok(Posted { visit, fields })
@@ -220,16 +232,15 @@ fn address_of(parts: &Parts) -> IpAddr {
     connected.map_or(IpAddr::V4(Ipv4Addr::UNSPECIFIED), |ConnectInfo(address)| address.ip())
 }
 
-/// The token of our cookie.
+/// The token of our cookie; the secure one counts before one that anybody on the way may have set.
 pub(crate) fn cookie(headers: &HeaderMap) -> Option<String> {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|line| line.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| sign_in::COOKIES.contains(name))
-        .map(|(_, token)| token.to_owned())
+    let pairs = || {
+        let lines = headers.get_all(header::COOKIE).iter();
+        let lines = lines.filter_map(|value| value.to_str().ok());
+        lines.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='))
+    };
+    let token = |ours: &str| pairs().find(|(name, _)| *name == ours).map(|(_, token)| token);
+    sign_in::COOKIES.into_iter().find_map(token).map(str::to_owned)
 }
 
 async fn read_fields(request: Request, app: &Shared) -> Result<Fields, PageError> {
@@ -249,16 +260,15 @@ async fn read_fields(request: Request, app: &Shared) -> Result<Fields, PageError
 }
 
 async fn read_multipart(mut form: Multipart) -> Result<Fields, PageError> {
-    let bad = |error: axum::extract::multipart::MultipartError| {
-        PageError::BadRequest(error.body_text())
-    };
+    let bad =
+        |error: axum::extract::multipart::MultipartError| PageError::BadRequest(error.body_text());
     let (mut values, mut files) = (Vec::new(), BTreeMap::new());
     while let Some(field) = form.next_field().await.map_err(bad)? {
         let name = field.name().unwrap_or_default().to_owned();
         match field.file_name().map(str::to_owned) {
-            Some(file) => {
+            Some(_) => {
                 let bytes = field.bytes().await.map_err(bad)?;
-                files.insert(name, Uploaded { name: file, bytes });
+                files.insert(name, Uploaded { bytes });
             }
             None => values.push((name, field.text().await.map_err(bad)?)),
         }

@@ -3,8 +3,8 @@
 use std::{path::PathBuf, sync::Arc, time::Duration};
 
 use fairspell_feeds::{
-    Feed, Fetched, Fetcher, FeedsError, Identity, Limits, Reach, Retention, due, frames::read_frames,
-    prune, span_of,
+    Feed, FeedsError, Fetched, Fetcher, Identity, Limits, Reach, Retention, due,
+    frames::read_frames, prune, span_of,
 };
 use fairspell_nowcast::ZR;
 use fairspell_plan::{
@@ -18,7 +18,7 @@ use jiff::{SignedDuration, Timestamp};
 use crate::{app::Shared, error::PageError, notices, self_check, skies::House};
 
 /// Between two rounds, when nobody rings.
-const ROUND: Duration = Duration::from_secs(60);
+const ROUND: Duration = Duration::from_mins(1);
 /// Between two checks of the public address.
 const SELF_CHECK_EVERY: SignedDuration = SignedDuration::from_mins(5);
 /// Between two prunings.
@@ -128,10 +128,8 @@ async fn fetch(app: &Shared, house: &Arc<House>) -> Result<(), PageError> {
 /// The fetcher, with her contact in its one header.
 async fn fetcher(app: &Shared) -> Result<Fetcher, PageError> {
     let contact: Option<String> = app.store.setting(CONTACT).await?;
-    let identity = Identity {
-        product: concat!("fairspell/", env!("CARGO_PKG_VERSION")).to_owned(),
-        contact,
-    };
+    let identity =
+        Identity { product: concat!("fairspell/", env!("CARGO_PKG_VERSION")).to_owned(), contact };
     Fetcher::new(
         &app.settings.data.join("readings"),
         &identity,

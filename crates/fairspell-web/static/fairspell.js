@@ -87,6 +87,22 @@ function pushForms() {
   }
 }
 
+/** Buttons that show what is typed into a passphrase field. */
+function revealButtons() {
+  for (const button of document.querySelectorAll("button[data-reveal]")) {
+    const field = document.querySelector(button.dataset.reveal);
+    if (!field) continue;
+    const show = button.textContent;
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      const isHidden = field.type === "password";
+      field.type = isHidden ? "text" : "password";
+      button.textContent = isHidden ? button.dataset.hide : show;
+    });
+  }
+}
+
 copyButtons();
+revealButtons();
 rainLoops();
 pushForms();

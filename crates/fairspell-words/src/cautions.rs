@@ -3,6 +3,10 @@
 //! None of them is a permission. Each ends by giving way to official warnings and local rules,
 //! because those know the place and the hour and we do not.
 
+use fairspell_studio::{Question, Rule};
+
+use crate::text::one_line;
+
 /// A kind of danger to people outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hazard {
@@ -82,6 +86,34 @@ pub fn hazards(event: &str) -> Vec<Hazard> {
     found.sort_unstable();
     found.dedup();
     if found.is_empty() { vec![Hazard::Other] } else { found }
+}
+
+/// The cautions for the danger that a rule decides by; none for rain alone, or for what is not known.
+pub(crate) fn cautions_of(rule: &Rule) -> Vec<&'static str> {
+    dangers_of(rule).into_iter().map(caution).collect()
+}
+
+/// The same for a ruling: on the day, from hair and make-up on, always with the one for thunder, which
+/// no forecast and no radar rules out.
+pub(crate) fn cautions_of_ruling(rule: &Rule, question: Question) -> Vec<&'static str> {
+    let mut dangers = dangers_of(rule);
+    if question == Question::DryGap && !dangers.contains(&Hazard::Lightning) {
+        dangers.push(Hazard::Lightning);
+    }
+    dangers.into_iter().map(caution).collect()
+}
+
+fn dangers_of(rule: &Rule) -> Vec<Hazard> {
+    match rule {
+        Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
+            hazards(&one_line(&warning.event))
+        }
+        Rule::ThunderMentioned { .. } => vec![Hazard::Lightning],
+        Rule::TooHot { .. } => vec![Hazard::Heat],
+        Rule::TooCold { .. } => vec![Hazard::Cold],
+        Rule::TooWindy { .. } | Rule::NoSpotBearsWind { .. } => vec![Hazard::Wind],
+        _ => Vec::new(),
+    }
 }
 
 /// The caution for one kind of danger.

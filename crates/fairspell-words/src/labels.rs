@@ -2,8 +2,8 @@
 
 use fairspell_chance::Chance;
 use fairspell_studio::{
-    Outlook, Rule, Ruling, Sourced, Spot,
-    outlook::RadarView,
+    Outlook, Rule, Ruling, Sourced, Span, Spot,
+    outlook::{RadarView, WarningSeen},
     ruling::{RainEvent, whole_percent},
 };
 use jiff::{Timestamp, tz::TimeZone};
@@ -12,7 +12,7 @@ use crate::{
     clock::{as_of, clock},
     names::{band_name, step_name},
     numbers::{at_least, with_unit},
-    sky::motion,
+    sky::{motion, wet_share},
     text::one_line,
 };
 
@@ -52,12 +52,7 @@ pub fn evening_labels(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Eve
         warnings: outlook
             .warnings
             .iter()
-            .map(|warning| {
-                let end = warning
-                    .to
-                    .map_or_else(|| "until further notice".to_owned(), |to| clock(to, zone));
-                format!("{}, {} to {end}", one_line(&warning.event), clock(warning.from, zone))
-            })
+            .map(|seen| format!("{}, {}", one_line(&seen.event), warning_hours(seen, zone)))
             .collect(),
         marks: leaves
             .chain(sunrise)
@@ -72,20 +67,24 @@ pub fn evening_labels(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Eve
 /// Where we stand in one line, for lists and under an evening's heading.
 ///
 /// The band or the step, then what it rests on: a danger by name, or the figures with their amount,
-/// hours, place and age: "go: rain (0.1 mm/h) 76 %, one 25-minute dry gap 98 %, 15:15 to 17:48 at
-/// Heron Walk, as of 14:25".
+/// hours, place and age: "go: a wet minute (at least 0.1 mm/h) 76 %, one 25-minute dry gap 98 %, 15:15
+/// to 17:48 at Heron Walk, as of 14:25". The heading above it has the date and the sources are below.
 pub fn standing_line(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     let stands =
         ruling.step.map_or_else(|| band_name(ruling.band).to_owned(), |step| step_name(step, zone));
     let because = match &ruling.rule {
         Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-            Some(format!("official warning, {}", one_line(&warning.event)))
+            let (event, hours) = (one_line(&warning.event), warning_hours(warning, zone));
+            let age = as_of(warning.issued, outlook.as_of, zone);
+            Some(format!("official warning, {event}, {hours}, {age}"))
         }
         Rule::TooHot { felt, .. } | Rule::TooCold { felt, .. } => {
-            Some(format!("it feels like {}", with_unit(felt.value, 0, "°C")))
+            let felt_c = with_unit(felt.value, 0, "°C");
+            Some(format!("it feels like {felt_c}, {}", of_when_and_where(felt, outlook, zone)))
         }
         Rule::TooWindy { gust, .. } | Rule::NoSpotBearsWind { gust } => {
-            Some(format!("gusts of {}", with_unit(gust.value, 0, "km/h")))
+            let gust_km_h = with_unit(gust.value, 0, "km/h");
+            Some(format!("gusts of {gust_km_h}, {}", of_when_and_where(gust, outlook, zone)))
         }
         Rule::NotKnown { .. } => Some("something that the ruling needs is not known".to_owned()),
         Rule::BeyondForecast => Some("the forecast does not reach these hours yet".to_owned()),
@@ -101,7 +100,8 @@ fn figures(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     let any_rain = |rain: &Sourced<Chance>| {
         format!("any rain ({}) {} %", at_least(outlook.rain_threshold_mm), percent(rain))
     };
-    let wet = |rain: &Sourced<Chance>| format!("rain (0.1 mm/h) {} %", percent(rain));
+    let wet =
+        |rain: &Sourced<Chance>| format!("a wet minute (at least 0.1 mm/h) {} %", percent(rain));
     let dry = |gap: &Sourced<Chance>| {
         format!("one {}-minute dry gap {} %", outlook.gap_min, percent(gap))
     };
@@ -120,14 +120,42 @@ fn figures(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
         }
         _ => return String::new(),
     };
-    // The heading above it has the date.
-    let (from, to) = (clock(judged.hours.from, zone), clock(judged.hours.to, zone));
-    format!(
-        "{}, {from} to {to} at {}, {}",
-        said.join(", "),
-        one_line(&judged.place),
-        as_of(judged.issued, outlook.as_of, zone)
-    )
+    format!("{}, {}", said.join(", "), of_when_and_where(judged, outlook, zone))
+}
+
+/// Hours, place and age of a figure: "15:15 to 17:48 at Heron Walk, as of 14:25".
+fn of_when_and_where<T>(figure: &Sourced<T>, outlook: &Outlook, zone: &TimeZone) -> String {
+    let (from, to) = (clock(figure.hours.from, zone), clock(figure.hours.to, zone));
+    let place = one_line(&figure.place);
+    format!("{from} to {to} at {place}, {}", as_of(figure.issued, outlook.as_of, zone))
+}
+
+/// "15:00 to 20:00", or from when without an end.
+fn warning_hours(warning: &WarningSeen, zone: &TimeZone) -> String {
+    let from = clock(warning.from, zone);
+    match warning.to {
+        Some(to) => format!("{from} to {}", clock(to, zone)),
+        None => format!("from {from} until further notice"),
+    }
+}
+
+/// Heat, cold or gusts that decide, as a danger on the evening's picture: its hours and its words, "it
+/// feels like 39 °C, 15:00 to 17:48". `None` where something else decides; official warnings have
+/// their own words, in [`EveningLabels`].
+///
+/// - `zone`: the studio's.
+pub fn danger_of_figure(rule: &Rule, zone: &TimeZone) -> Option<(Span, String)> {
+    let (figure, what) = match rule {
+        Rule::TooHot { felt, .. } | Rule::TooCold { felt, .. } => {
+            (felt, format!("it feels like {}", with_unit(felt.value, 0, "°C")))
+        }
+        Rule::TooWindy { gust, .. } | Rule::NoSpotBearsWind { gust } => {
+            (gust, format!("gusts of {}", with_unit(gust.value, 0, "km/h")))
+        }
+        _ => return None,
+    };
+    let (from, to) = (clock(figure.hours.from, zone), clock(figure.hours.to, zone));
+    Some((figure.hours, format!("{what}, {from} to {to}")))
 }
 
 /// The words around a map of rain.
@@ -159,10 +187,7 @@ pub fn rain_map_words(
     now: Timestamp,
     zone: &TimeZone,
 ) -> RainMapWords {
-    let wet = view.wet_share.map_or_else(
-        || "how much of the sky is wet is not known".to_owned(),
-        |share| format!("{:.0} % of the sky within 60 km is wet", share * 100.0),
-    );
+    let wet = wet_share(view);
     let title = format!("Rain around {}", one_line(place));
     let age = as_of(view.issued, now, zone);
     RainMapWords {

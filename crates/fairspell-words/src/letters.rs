@@ -30,7 +30,7 @@ use jiff::civil::DateTime;
 pub use asked::{Asked, Silence};
 use draft::Draft;
 pub use options::choice_phrase;
-pub use sending::{AnswerBy, changed_choices, family_text, with_link, with_numbers};
+pub use sending::{AnswerBy, changed_choices, family_text};
 pub use short::sms_text;
 use told::Told;
 

@@ -27,6 +27,7 @@
 //! - [`screens`]: the words on the pages
 //! - [`terminal`]: what the command line says of itself
 //! - [`notices`]: what she is told unasked
+//! - [`calendar`]: the words in calendars
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
@@ -57,7 +58,9 @@ mod text;
 
 pub use avoid::avoided_words;
 pub use evening::{EveningWords, evening_description};
-pub use labels::{EveningLabels, RainMapWords, evening_labels, rain_map_words, standing_line};
+pub use labels::{
+    EveningLabels, RainMapWords, danger_of_figure, evening_labels, rain_map_words, standing_line,
+};
 pub use letters::{Letter, letter};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
 pub use rain::{RainTold, rain_lines};

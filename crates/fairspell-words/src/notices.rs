@@ -7,7 +7,7 @@ use fairspell_studio::{
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
-    cautions::{ADVICE_ONLY, Hazard, caution, hazards},
+    cautions::{ADVICE_ONLY, cautions_of, cautions_of_ruling},
     clock::{clock, date, date_and_clock, moment},
     figure::Reader,
     labels::standing_line,
@@ -93,7 +93,7 @@ fn must_move(danger: &Rule, has_begun: bool, about: &About<'_>) -> Said {
     };
     let subject = with_name(before, about, &format!(", {start}"));
     let mut paragraphs = vec![first, danger_line(danger, about)];
-    paragraphs.extend(cautions(danger));
+    paragraphs.extend(cautions_of(danger).into_iter().map(str::to_owned));
     paragraphs.push(ADVICE_ONLY.to_owned());
     (subject, paragraphs, state.to_owned())
 }
@@ -115,7 +115,8 @@ fn band_changed(from: Band, to: Band, about: &About<'_>) -> Said {
     if about.ruling.step != Some(Step::DontGo) {
         paragraphs.extend(next_gate(about));
     }
-    paragraphs.extend(cautions(&about.ruling.rule));
+    let cautions = cautions_of_ruling(&about.ruling.rule, about.ruling.question);
+    paragraphs.extend(cautions.into_iter().map(str::to_owned));
     paragraphs.push(ADVICE_ONLY.to_owned());
     (subject, paragraphs, format!("now {now}"))
 }
@@ -220,26 +221,11 @@ fn danger_line(danger: &Rule, about: &About<'_>) -> String {
     }
 }
 
-/// Cautions for the danger that decides, if one does.
-fn cautions(rule: &Rule) -> Vec<String> {
-    let dangers = match rule {
-        Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-            hazards(&one_line(&warning.event))
-        }
-        Rule::ThunderMentioned { .. } => vec![Hazard::Lightning],
-        Rule::TooHot { .. } => vec![Hazard::Heat],
-        Rule::TooCold { .. } => vec![Hazard::Cold],
-        Rule::TooWindy { .. } | Rule::NoSpotBearsWind { .. } => vec![Hazard::Wind],
-        _ => Vec::new(),
-    };
-    dangers.into_iter().map(|hazard| capital(caution(hazard))).collect()
-}
-
 /// Cautions after sentences that a danger stands behind.
 fn with_danger(mut paragraphs: Vec<String>, about: &About<'_>) -> Vec<String> {
-    let cautions = cautions(&about.ruling.rule);
+    let cautions = cautions_of(&about.ruling.rule);
     if !cautions.is_empty() {
-        paragraphs.extend(cautions);
+        paragraphs.extend(cautions.into_iter().map(str::to_owned));
         paragraphs.push(ADVICE_ONLY.to_owned());
     }
     paragraphs

@@ -9,7 +9,7 @@ use fairspell_studio::{
 use jiff::tz::TimeZone;
 
 use crate::{
-    cautions::{ADVICE_ONLY, Hazard, caution, hazards},
+    cautions::{ADVICE_ONLY, cautions_of_ruling},
     clock::{clock, moment},
     figure::Reader,
     names::{band_name, gate_name, source_name},
@@ -60,7 +60,8 @@ pub fn where_we_stand(
         }
         None => "No later moment to decide is left.".to_owned(),
     });
-    lines.extend(cautions(&ruling.rule, ruling.question));
+    let cautions = cautions_of_ruling(&ruling.rule, ruling.question);
+    lines.extend(cautions.into_iter().map(str::to_owned));
     lines.push(ADVICE_ONLY.to_owned());
     lines
 }
@@ -75,7 +76,9 @@ fn step_line(step: Step, zone: &TimeZone) -> String {
 
 fn question(question: Question) -> &'static str {
     match question {
-        Question::TooEarly => "More than two days ahead we only ask whether to keep an eye on it.",
+        Question::TooEarly => {
+            "More than two days ahead rain is only a reason to keep an eye on it; danger decides at any time."
+        }
         Question::AnyRain => {
             "Until hair and make-up begin we ask for any rain in the booked hours."
         }
@@ -221,22 +224,4 @@ fn artist(advice: ArtistAdvice, zone: &TimeZone) -> String {
         "so far nothing asks for moving before then"
     };
     format!("Hair and make-up can be moved free until {until}; {advice}.")
-}
-
-/// Cautions for the danger that decided; on the day always the one for thunder.
-fn cautions(rule: &Rule, question: Question) -> Vec<String> {
-    let mut dangers = match rule {
-        Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-            hazards(&one_line(&warning.event))
-        }
-        Rule::ThunderMentioned { .. } => vec![Hazard::Lightning],
-        Rule::TooHot { .. } => vec![Hazard::Heat],
-        Rule::TooCold { .. } => vec![Hazard::Cold],
-        Rule::TooWindy { .. } | Rule::NoSpotBearsWind { .. } => vec![Hazard::Wind],
-        _ => Vec::new(),
-    };
-    if question == Question::DryGap && !dangers.contains(&Hazard::Lightning) {
-        dangers.push(Hazard::Lightning);
-    }
-    dangers.into_iter().map(|hazard| capital(caution(hazard))).collect()
 }

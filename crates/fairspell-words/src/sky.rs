@@ -125,7 +125,8 @@ fn pictures(count: usize) -> String {
     if count == 1 { "1 picture".to_owned() } else { format!("{count} pictures") }
 }
 
-fn wet_share(view: &RadarView) -> String {
+/// How much of the sky around is wet, with the amount that counts.
+pub(crate) fn wet_share(view: &RadarView) -> String {
     match view.wet_share {
         Some(share) if share.is_finite() => format!(
             "{} of the sky within 60 km is wet (at least 0.1 mm/h)",

@@ -19,10 +19,18 @@ pub fn source_state(
     now: Timestamp,
     zone: &TimeZone,
 ) -> String {
-    let dated = |source: &str, issued: Timestamp| {
+    state_line(kind, state, |source, issued| {
         let (source, age) = (one_line(source), age(issued, now));
         format!("{source}, {} ({age})", as_of(issued, now, zone))
-    };
+    })
+}
+
+/// The line, its source dated as `dated` says.
+pub(crate) fn state_line(
+    kind: SourceKind,
+    state: &SourceState,
+    dated: impl Fn(&str, Timestamp) -> String,
+) -> String {
     let state = match state {
         SourceState::Fresh { source, issued } => format!("fresh; {}", dated(source, *issued)),
         SourceState::Stale { source, issued } => {

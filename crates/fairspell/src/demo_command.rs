@@ -17,6 +17,7 @@ use fairspell_web::{
     serve,
 };
 use fairspell_words::{band_name, clock::moment, demo_opening, gate_name, step_name};
+use jiff::Timestamp;
 use serde::Serialize;
 
 use crate::{
@@ -77,7 +78,7 @@ struct SessionReport {
 
 #[derive(Serialize)]
 struct GateReport {
-    as_of: jiff::Timestamp,
+    as_of: Timestamp,
     band: Band,
     step: Option<Step>,
     letter_words: Option<usize>,
@@ -105,6 +106,11 @@ fn serve_it(arguments: &DemoArguments, folder: &Folder) -> Result<()> {
     start_log();
     let session = folder.session(HARDEST)?;
     let eve = folder.gates(session)?.into_iter().find(|gate| gate.kind == STOPS[0]);
+    // The record begins with the season's first gate.
+    let mut opened = Timestamp::MAX;
+    for session in &folder.sessions {
+        opened = folder.gates(session)?.iter().map(|gate| gate.at).fold(opened, Timestamp::min);
+    }
     let settings = Settings {
         data: arguments.dir.clone(),
         listen: (Ipv4Addr::LOCALHOST, arguments.port).into(),
@@ -113,7 +119,10 @@ fn serve_it(arguments: &DemoArguments, folder: &Folder) -> Result<()> {
         clock: eve.map(|gate| gate.at),
     };
     wait_for(async {
-        let store = serve_command::open(&arguments.dir).await?;
+        let store = serve_command::open(&arguments.dir, opened).await?;
+        if let Some(eve) = settings.clock {
+            demo::record::keep(&store, folder, eve).await?;
+        }
         let ready = |address: SocketAddr| {
             let url = format!("http://{address}/");
             say(&fairspell_words::serving_demo(&url));

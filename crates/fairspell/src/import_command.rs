@@ -51,7 +51,7 @@ pub(crate) fn run(arguments: &ImportArguments) -> Result<ExitCode> {
     let bytes =
         fs::read(&arguments.file).with_context(|| format!("read {}", arguments.file.display()))?;
     let report = wait_for(async {
-        let store = serve_command::open(&arguments.data).await?;
+        let store = serve_command::open(&arguments.data, now()).await?;
         let studio = store.studio().await?.context("there is no studio in this folder yet")?;
         let bookings = read_bookings(&bytes, &studio.zone()?)
             .with_context(|| format!("understand {}", arguments.file.display()))?;

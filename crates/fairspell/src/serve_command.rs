@@ -10,6 +10,7 @@ use anyhow::{Context, Result, bail};
 use clap::Args;
 use fairspell_store::Store;
 use fairspell_web::{Settings, serve};
+use jiff::Timestamp;
 
 use crate::{
     folder::Files,
@@ -42,7 +43,7 @@ pub(crate) fn run(arguments: &ServeArguments) -> Result<ExitCode> {
         clock: None,
     };
     wait_for(async {
-        let store = open(&arguments.data).await?;
+        let store = open(&arguments.data, now()).await?;
         let ready = |address: SocketAddr| {
             say(&fairspell_words::serving(
                 &format!("http://{address}/"),
@@ -56,8 +57,10 @@ pub(crate) fn run(arguments: &ServeArguments) -> Result<ExitCode> {
 }
 
 /// Opens a studio for writing; one that was written down in files is taken over once.
-pub(crate) async fn open(data: &Path) -> Result<Store> {
-    let store = Store::open(data, now())
+///
+/// - `at`: when that is, for the record.
+pub(crate) async fn open(data: &Path, at: Timestamp) -> Result<Store> {
+    let store = Store::open(data, at)
         .await
         .with_context(|| format!("open the studio in {}", data.display()))?;
     if store.studio().await?.is_none() && Files::are_in(data) {
@@ -66,8 +69,8 @@ pub(crate) async fn open(data: &Path) -> Result<Store> {
             .studio
             .check(&files.sessions)
             .with_context(|| format!("check the files in {}", data.display()))?;
-        store.save_studio(&files.studio, now()).await?;
-        store.import(&files.people, &files.sessions, "studio.json", now()).await?;
+        store.save_studio(&files.studio, at).await?;
+        store.import(&files.people, &files.sessions, "studio.json", at).await?;
     }
     Ok(store)
 }

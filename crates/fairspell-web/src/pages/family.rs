@@ -7,21 +7,24 @@ use axum::{
     http::StatusCode,
     response::{IntoResponse, Response},
 };
-use fairspell_studio::{Answer, AnsweredBy, Offer, SentLetter, agreed, ruling::has_begun};
+use fairspell_plan::Standing;
+use fairspell_studio::{Answer, AnsweredBy, Offer, SentLetter, agreed};
 use fairspell_words::{INVENTED, family as words, letter};
 use jiff::Timestamp;
 use maud::{Markup, html};
 
 use crate::{
     app::Shared,
+    drawing::Drawn,
     error::PageError,
     fields::Fields,
+    figures::drawn_evening,
     guesses::Guessed,
     links::FamilyLink,
-    page::bare_page,
-    pages::letter::{answer_of, who_and_offer},
-    skies::House,
-    visit::{Caller, GuestPosted},
+    page::{bare_page, bare_page_with_figures},
+    pages::letter::{answer_of, offer_of, who_of},
+    skies::{House, Pictures},
+    visit::{Caller, GuestPosted, nonce},
 };
 
 /// A letter that a link leads to, with what was answered.
@@ -57,13 +60,14 @@ pub(crate) async fn answer(
     if opened.newer.is_some() || opened.has_begun {
         return Ok(letter_page(&app, &opened, &Fields::default()));
     }
-    let Some((who, offer)) = who_and_offer(&opened.letter, &fields) else {
-        if fields.filled("number").is_none() {
-            fields.refuse("number", words::CHOOSE_ONE);
-        }
-        if fields.filled("who").is_none() {
-            fields.refuse("who", words::SAY_WHO);
-        }
+    let (who, offer) = (who_of(&opened.letter, &fields), offer_of(&opened.letter, &fields));
+    if offer.is_none() {
+        fields.refuse("number", words::CHOOSE_ONE);
+    }
+    if who.is_none() {
+        fields.refuse("who", words::SAY_WHO);
+    }
+    let (Some(who), Some(offer)) = (who, offer) else {
         return Ok(letter_page(&app, &opened, &fields));
     };
     if fields.text("step") != "send" {
@@ -76,12 +80,19 @@ pub(crate) async fn answer(
 }
 
 /// What a link leads to; `None` for one that was altered, has ended, or leads nowhere.
-async fn open(app: &Shared, token: String, Caller(from): Caller) -> Result<Option<Opened>, PageError> {
+///
+/// Who guesses has to wait; a link that fits opens meanwhile, for behind a proxy all families come
+/// from the guesser's address.
+async fn open(
+    app: &Shared,
+    token: String,
+    Caller(from): Caller,
+) -> Result<Option<Opened>, PageError> {
     let real = app.clock.real();
-    if let Some(wait_s) = app.guesses.wait_s(Guessed::Link, from, real) {
-        return Err(PageError::Wait { wait_s });
-    }
     let Some(link) = FamilyLink::read(&token, &app.secrets) else {
+        if let Some(wait_s) = app.guesses.wait_s(Guessed::Link, from, real) {
+            return Err(PageError::Wait { wait_s });
+        }
         app.guesses.wrong(Guessed::Link, from, real);
         return Ok(None);
     };
@@ -93,8 +104,10 @@ async fn open(app: &Shared, token: String, Caller(from): Caller) -> Result<Optio
     }
     let answers = app.store.answers_of_letter(&letter.id).await?;
     let newest = app.store.newest_letter(&letter.session).await?;
-    let has_begun =
-        skies.of(&letter.session).is_some_and(|sky| has_begun(&sky.standing.gates, now));
+    let Some(session) = house.sessions.iter().find(|session| session.id == letter.session) else {
+        return Ok(None);
+    };
+    let has_begun = session.booked(&house.zone).is_ok_and(|booked| booked.from < now);
     let newer = newest.filter(|newest| newest.id != letter.id);
     Ok(Some(Opened { token, house, letter, answers, newer, has_begun, now }))
 }
@@ -108,12 +121,14 @@ fn letter_page(app: &Shared, opened: &Opened, fields: &Fields) -> Response {
     let Opened { letter: sent, house, now, .. } = opened;
     let (zone, owner) = (&house.zone, &sent.facts.owner);
     let known = words::known(sent, *now, zone);
+    let nonce = nonce(app);
     let body = html! {
         @if house.studio.invented { p.quiet { (INVENTED) } }
         p.quiet { (known.for_whom) }
         h1 { (known.state) }
         @for line in &known.why { p { (line) } }
         p.quiet { (known.written) }
+        (evening(opened, &nonce))
         details {
             summary { (words::THE_LETTER) }
             pre.letter { (sent.body) }
@@ -131,7 +146,23 @@ fn letter_page(app: &Shared, opened: &Opened, fields: &Fields) -> Response {
         }
         @for caution in &known.cautions { p.quiet { (caution) } }
     };
-    bare_page(&sent.subject, &body)
+    bare_page_with_figures(&sent.subject, &body, &nonce)
+}
+
+/// The evening as it looked when the letter was sent.
+fn evening(opened: &Opened, nonce: &str) -> Markup {
+    let Opened { letter: sent, house, .. } = opened;
+    let session = house.sessions.iter().find(|session| session.id == sent.session);
+    let pictures = session.map(|session| {
+        let standing = Standing {
+            gates: Vec::new(),
+            outlook: sent.outlook.clone(),
+            ruling: sent.ruling.clone(),
+        };
+        let House { studio, zone, .. } = &**house;
+        Pictures::of(Drawn { studio, zone, session, standing: &standing })
+    });
+    html! { @if let Some(pictures) = &pictures { (drawn_evening(nonce, pictures)) } }
 }
 
 /// The link to the newer letter, good for as long as the old one would be.

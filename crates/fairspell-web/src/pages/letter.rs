@@ -1,15 +1,17 @@
 //! The letter: its draft, how it goes out, what was answered.
 
+use std::fmt::Write;
+
 use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
 };
+use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use fairspell_store::Draft;
 use fairspell_studio::{
     Answer, AnsweredBy, Offer, SentLetter, agreed, answer::is_late, person::Role,
 };
 use fairspell_words::{
-    Letter,
     letter as written,
     letters::{AnswerBy, changed_choices, family_text, sms_text},
     replies,
@@ -20,6 +22,7 @@ use maud::{Markup, html};
 
 use crate::{
     app::Shared,
+    drafts::{self, asked_for},
     error::PageError,
     fields::Fields,
     links::FamilyLink,
@@ -31,18 +34,18 @@ use crate::{
 
 /// `GET /sessions/{id}/letter`.
 pub(crate) async fn draft(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
-    let skies = visit.app.skies();
-    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
+    let app = &visit.app;
+    let skies = app.skies();
+    let sky = &app.sky(&id).await?;
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
     let Some((_, written)) = &sky.letter else {
         return Ok(Redirect::to(&format!("/sessions/{id}")).into_response());
     };
-    let kept = visit.app.store.draft(&id).await?;
-    let (subject, text) = kept.map_or_else(
-        || (written.subject.clone(), written.body.clone()),
-        |draft| (draft.subject, draft.body),
-    );
-    let fields = Fields::of([("subject", subject), ("body", text)]);
+    let (subject, text, begun_for) = match drafts::kept(app, &id).await? {
+        Some((draft, begun_for)) => (draft.subject, draft.body, begun_for),
+        None => (written.subject.clone(), written.body.clone(), asked_for(written)),
+    };
+    let fields = Fields::of([("subject", subject), ("body", text), ("begun_for", begun_for)]);
     Ok(draft_page(&visit, house, sky, &fields))
 }
 
@@ -53,9 +56,7 @@ fn draft_page(visit: &Visit, house: &House, sky: &Sky, fields: &Fields) -> Respo
         p { (session_words::heading(&sky.session)) }
         form method="post" action=(format!("/sessions/{id}/letter")) {
             (visit.form_field())
-            @if let Some((_, written)) = &sky.letter {
-                input type="hidden" name="drafted_for" value=(drafted_for(written));
-            }
+            input type="hidden" name="begun_for" value=(fields.text("begun_for"));
             @if let Some(wrong) = fields.wrong("body") { p.wrong role="alert" { (wrong) } }
             div.field {
                 label for="subject" { (words::SUBJECT) }
@@ -88,12 +89,12 @@ pub(crate) async fn post_draft(
 ) -> Result<Response, PageError> {
     let app = &visit.app;
     let skies = app.skies();
-    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
+    let sky = &app.sky(&id).await?;
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
     let here = format!("/sessions/{id}/letter");
     match fields.text("do") {
         "anew" => {
-            app.store.drop_draft(&id).await?;
+            drafts::forget(app, &[&id]).await?;
             return Ok(Redirect::to(&here).into_response());
         }
         "keep" => {
@@ -102,7 +103,7 @@ pub(crate) async fn post_draft(
                 body: fields.text("body").to_owned(),
                 at: app.clock.now(),
             };
-            app.store.save_draft(&id, &kept).await?;
+            drafts::keep(app, &id, &kept, fields.text("begun_for")).await?;
             return Ok(Redirect::to(&format!("{here}?done=draft")).into_response());
         }
         _ => {}
@@ -111,40 +112,21 @@ pub(crate) async fn post_draft(
         fields.refuse("body", words::EMPTY);
         return Ok(draft_page(&visit, house, sky, &fields));
     }
-    if let Some((_, written)) = &sky.letter {
-        if fields.text("drafted_for") != drafted_for(written) {
-            fields.refuse("body", words::SKY_CHANGED);
-            return Ok(draft_page(&visit, house, sky, &fields));
-        }
-        let listed = if written.asked.is_some() { written.offers.as_slice() } else { &[] };
-        if let Some(number) = changed_choices(fields.text("body"), listed).first() {
-            let offer = &written.offers[number - 1];
-            fields.refuse("body", replies::choice_was_edited(*number, &offer.words));
-            return Ok(draft_page(&visit, house, sky, &fields));
-        }
-    }
-    let Some(letter) = sent_letter(app, house, sky, &fields) else {
-        return Ok(Redirect::to(&format!("/sessions/{id}")).into_response());
+    let asked =
+        sky.letter.as_ref().filter(|(_, written)| fields.text("begun_for") == asked_for(written));
+    let Some((facts, written)) = asked else {
+        fields.refuse("body", words::SKY_CHANGED);
+        return Ok(draft_page(&visit, house, sky, &fields));
     };
-    app.store.send_letter(&letter).await?;
-    app.store.drop_draft(&id).await?;
-    Ok(Redirect::to(&format!("/letters/{}?done=sent", letter.id)).into_response())
-}
-
-/// What a draft was written for: when the state or the choices have changed since, it says so.
-fn drafted_for(written: &Letter) -> String {
-    let offers: Vec<&str> = written.offers.iter().map(|offer| offer.words.as_str()).collect();
-    format!("{} | {}", written.subject, offers.join(" | "))
-}
-
-/// The letter with everything that it rests on.
-fn sent_letter(app: &Shared, house: &House, sky: &Sky, fields: &Fields) -> Option<SentLetter> {
-    let (facts, written) = sky.letter.as_ref()?;
-    let id: String =
-        app.machine.random_bytes::<6>().iter().map(|byte| format!("{byte:02x}")).collect();
-    Some(SentLetter {
-        id,
-        session: sky.session.id.clone(),
+    let listed = if written.asked.is_some() { written.offers.as_slice() } else { &[] };
+    if let Some(number) = changed_choices(fields.text("body"), listed).first() {
+        let offer = &written.offers[number - 1];
+        fields.refuse("body", replies::choice_was_edited(*number, &offer.words));
+        return Ok(draft_page(&visit, house, sky, &fields));
+    }
+    let letter = SentLetter {
+        id: URL_SAFE_NO_PAD.encode(app.machine.random_bytes::<9>()),
+        session: id.clone(),
         subject: fields.text("subject").to_owned(),
         body: fields.text("body").to_owned(),
         offers: written.offers.clone(),
@@ -153,7 +135,10 @@ fn sent_letter(app: &Shared, house: &House, sky: &Sky, fields: &Fields) -> Optio
         ruling: sky.standing.ruling.clone(),
         sent_at: app.clock.now(),
         reply_by: reply_by(house, sky),
-    })
+    };
+    app.store.send_letter(&letter).await?;
+    drafts::forget(app, &[&id]).await?;
+    Ok(Redirect::to(&format!("/letters/{}?done=sent", letter.id)).into_response())
 }
 
 /// `GET /letters/{id}`: how to send it, and what was answered.
@@ -162,7 +147,7 @@ pub(crate) async fn sent(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let letter = app.store.letter(&id).await?.ok_or(PageError::NotThere)?;
     let skies = app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let sky = skies.of(&letter.session).ok_or(PageError::NotThere)?;
+    let sky = &app.sky(&letter.session).await?;
     let newest = app.store.newest_letter(&letter.session).await?;
     let is_replaced = newest.is_some_and(|newest| newest.id != letter.id);
     let answers = app.store.answers_of_letter(&id).await?;
@@ -250,24 +235,25 @@ pub(crate) async fn record(
 ) -> Result<Response, PageError> {
     let app = &visit.app;
     let letter = app.store.letter(&id).await?.ok_or(PageError::NotThere)?;
-    let (who, offer) = who_and_offer(&letter, &fields)
-        .ok_or_else(|| PageError::BadRequest("no such person or number".to_owned()))?;
+    let (Some(who), Some(offer)) = (who_of(&letter, &fields), offer_of(&letter, &fields)) else {
+        return Err(PageError::BadRequest("no such person or number".to_owned()));
+    };
     let answer = answer_of(&letter, who, offer, app.clock.now(), AnsweredBy::Owner);
     app.store.record_answer(&answer).await?;
     Ok(Redirect::to(&format!("/letters/{id}?done=answer")).into_response())
 }
 
-/// Who answered and what, out of a form; only people and numbers that the letter has.
-pub(crate) fn who_and_offer<'a>(
-    letter: &'a SentLetter,
-    fields: &Fields,
-) -> Option<(&'a str, &'a Offer)> {
+/// Who answered, out of a form; only the letter's people.
+pub(crate) fn who_of<'a>(letter: &'a SentLetter, fields: &Fields) -> Option<&'a str> {
+    let who = fields.filled("who")?;
+    let mut names = [&letter.facts.sitter, &letter.facts.guardian].into_iter();
+    names.find(|name| name.trim() == who).map(String::as_str)
+}
+
+/// What was chosen, out of a form; only the letter's numbers.
+pub(crate) fn offer_of<'a>(letter: &'a SentLetter, fields: &Fields) -> Option<&'a Offer> {
     let number: usize = fields.text("number").parse().ok()?;
-    let offer = letter.offers.get(number.checked_sub(1)?)?;
-    let who = [&letter.facts.sitter, &letter.facts.guardian]
-        .into_iter()
-        .find(|name| name.trim() == fields.text("who"))?;
-    Some((who, offer))
+    letter.offers.get(number.checked_sub(1)?)
 }
 
 /// The answer as it is kept.
@@ -299,7 +285,11 @@ fn family_link(app: &Shared, letter: &SentLetter, sky: &Sky) -> Option<String> {
 
 /// RFC 6068: addresses and text percent-encoded.
 fn mailto(to: &[&str], subject: &str, body: &str) -> String {
-    let to: Vec<String> = to.iter().map(|address| percent(address)).collect();
+    let address = |to: &&str| match to.rsplit_once('@') {
+        Some((name, host)) => format!("{}@{}", percent(name), percent(host)),
+        None => percent(to),
+    };
+    let to: Vec<String> = to.iter().map(address).collect();
     let body = body.replace('\n', "\r\n");
     format!("mailto:{}?subject={}&body={}", to.join(","), percent(subject), percent(&body))
 }
@@ -313,12 +303,13 @@ fn sms(to: &[&str], body: &str) -> String {
     format!("sms:{}?body={}", to.join(","), percent(body))
 }
 
+/// Everything escaped that RFC 3986 does not call unreserved: that is right in both.
 fn percent(text: &str) -> String {
     text.bytes().fold(String::new(), |mut encoded, byte| {
-        if byte.is_ascii_alphanumeric() || b"-._~@".contains(&byte) {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
             encoded.push(char::from(byte));
         } else {
-            encoded.push_str(&format!("%{byte:02X}"));
+            let _ = write!(encoded, "%{byte:02X}");
         }
         encoded
     })

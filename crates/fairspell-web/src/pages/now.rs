@@ -4,7 +4,11 @@ use std::sync::Arc;
 
 use axum::response::{IntoResponse, Redirect, Response};
 use fairspell_studio::{Agreement, SourceState, agreed, next_gate, outlook::SourceKind};
-use fairspell_words::{replies, screens::now as words, standing_line};
+use fairspell_words::{
+    replies,
+    screens::{now as words, session as session_words},
+    standing_line,
+};
 use jiff::{SignedDuration, Timestamp};
 use maud::{Markup, html};
 
@@ -14,6 +18,7 @@ use crate::{
     page::{Section, page},
     skies::{House, Sky},
     visit::{Posted, Visit},
+    watch::CONTACT,
 };
 
 /// Gates nearer than this are to be decided, hours.
@@ -35,12 +40,23 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
     let until = skies.as_of + SignedDuration::from_hours(24 * SHOWN_DAYS);
     let coming: Vec<&Arc<Sky>> =
         skies.coming().filter(|sky| sky.hours.window.from <= until).collect();
+    let today = house.zone.to_datetime(skies.as_of).date();
+    let to_come = house.sessions.iter().filter(|session| session.start.date() >= today);
+    let unseen: Vec<_> = to_come.filter_map(|s| Some((s, skies.unseen(&s.id)?))).collect();
     let waiting = waiting(&visit, house, &coming).await?;
     let told = visit.app.store.last_told().await?;
     let channels = crate::telling::channels(&visit.app).await?;
+    let contact: Option<String> = visit.app.store.setting(CONTACT).await?;
+    let wants_contact = !visit.app.settings.is_demo && contact.is_none_or(|text| text.is_empty());
     let body = html! {
         h1 { (words::HEADING) }
         p.quiet { (words::as_of(skies.as_of, &house.zone)) }
+        @for (session, why) in &unseen {
+            p.wanting {
+                a href=(format!("/sessions/{}", session.id)) { (session_words::heading(session)) } ". "
+                (session_words::unseen(why))
+            }
+        }
         @if let Some((next, later)) = coming.split_first() {
             (next_evening(&visit, house, next))
             (decisions(house, &coming, skies.as_of))
@@ -58,12 +74,15 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
             }
             h2 { (words::SOURCES) }
             (sources(house, next))
+            @if wants_contact { p { a href="/studio/about" { (words::NO_CONTACT) } } }
+        }
+        @if coming.is_empty() && unseen.is_empty() {
+            p { (words::NO_SESSION) }
+        } @else {
             form method="post" action="/look-again" {
                 (visit.form_field())
                 button { (words::LOOK_AGAIN) }
             }
-        } @else {
-            p { (words::NO_SESSION) }
         }
         p { a.button href="/sessions/new" { (words::NEW_SESSION) } }
         h2 { (words::TOLD) }
@@ -165,11 +184,7 @@ async fn waiting(
         let one_of_two = letter.reply_by.is_some() && matches!(agreement, Agreement::One { .. });
         if is_open || differs || one_of_two {
             let lines = replies::agreement_lines(&agreement, &letter, &house.zone);
-            waiting.push(Waiting {
-                session: sky.session.sitter.clone(),
-                letter: letter.id,
-                lines,
-            });
+            waiting.push(Waiting { session: sky.session.sitter.clone(), letter: letter.id, lines });
         }
     }
     waiting.sort_by(|a, b| a.session.cmp(&b.session));

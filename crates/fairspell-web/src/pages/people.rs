@@ -1,4 +1,7 @@
-//! People: families, what they were told last and answered; one person; how a family is erased.
+//! People: families, what they were told last and answered; one person.
+
+mod erase;
+mod reach;
 
 use std::collections::BTreeSet;
 
@@ -19,13 +22,16 @@ use crate::{
     fields::Fields,
     form_markup::{Field, Input, mistakes, save_or_back},
     page::{Section, page},
-    skies::{House, Skies},
+    skies::House,
     spelled_id::spelled_id,
     visit::{Posted, Visit},
 };
 
-/// The longest name that is kept, characters.
-const LONGEST_NAME: usize = 200;
+use reach::phone_number;
+pub(crate) use {
+    erase::{ask_erase, erase},
+    reach::{email_address, plain_name},
+};
 
 const ROLES: [Role; 3] = [Role::Sitter, Role::Guardian, Role::Companion];
 
@@ -43,7 +49,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
     for session in house.sessions.iter().filter(is_shown) {
         let told = told_last(&visit.app, &chain(house, session)).await?;
         let shown = family(house, session, told.as_ref());
-        if is_over(&skies, session) { over.push(shown) } else { coming.push(shown) }
+        if skies.is_over(session) { over.push(shown) } else { coming.push(shown) }
     }
     // The evening that was last stands first.
     over.reverse();
@@ -105,10 +111,6 @@ fn agreement(house: &House, letter: &SentLetter, answers: &[Answer]) -> Markup {
     html! {
         @for line in replies::agreement_lines(&agreement, letter, &house.zone) { p { (line) } }
     }
-}
-
-fn is_over(skies: &Skies, session: &Session) -> bool {
-    skies.of(&session.id).is_some_and(|sky| sky.hours.evening.to <= skies.as_of)
 }
 
 /// A session and the dates that it was moved from, the newest first.
@@ -312,152 +314,10 @@ fn read(fields: &mut Fields) -> Option<Person> {
     Some(Person { id: String::new(), name: name?, role: role?, email: email?, phone: phone? })
 }
 
-/// A name on one line, without marks that turn the direction of the sentence it stands in.
-pub(crate) fn plain_name(text: &str) -> Option<String> {
-    let turns_direction = |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let shown: String = text.chars().filter(|c| !turns_direction(*c)).collect();
-    let name = shown.split_whitespace().collect::<Vec<_>>().join(" ");
-    (!name.is_empty() && name.chars().count() <= LONGEST_NAME).then_some(name)
-}
-
-/// An e-mail address: a name, one @, a host with a dot in it, nothing that ends it in a mail header.
-pub(crate) fn email_address(text: &str) -> Option<String> {
-    let is_odd = |c: char| c.is_whitespace() || c.is_control() || ",;:<>()[]\"'\\".contains(c);
-    let (name, host) = text.split_once('@')?;
-    let is_host =
-        host.contains('.') && !host.contains('@') && host.split('.').all(|label| !label.is_empty());
-    let fits = text.len() <= 254 && !name.is_empty() && is_host && !text.contains(is_odd);
-    fits.then(|| text.to_owned())
-}
-
-/// A telephone number: digits, and what people put between them.
-fn phone_number(text: &str) -> Option<String> {
-    let number = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let digits = number.chars().filter(char::is_ascii_digit).count();
-    let fits = (3..=20).contains(&digits)
-        && number.chars().count() <= 40
-        && number
-            .chars()
-            .all(|c| c.is_ascii_digit() || "+-./() \u{2010}\u{2011}\u{2013}".contains(c));
-    fits.then_some(number)
-}
-
 /// An id that says nothing of the person: letters, digits and hyphens drawn at random.
 async fn new_id(app: &Shared) -> Result<String, PageError> {
     let drawn = u32::from_be_bytes(app.machine.random_bytes());
     let people = app.store.people().await?;
     let is_taken = |id: &str| people.iter().any(|person| person.id == id);
     Ok(spelled_id(&format!("p {drawn:08x}"), "p", is_taken))
-}
-
-/// Who is erased together.
-#[derive(Debug)]
-struct Family<'a> {
-    sessions: Vec<&'a Session>,
-    people: Vec<&'a Person>,
-}
-
-/// The family of a person or a session, by id.
-///
-/// Sessions belong together when one was moved from the other, or when they share a sitter or a
-/// guardian. A companion is somebody's friend as well: he goes only when no other session has him.
-fn family_of<'a>(house: &'a House, id: &str) -> Option<Family<'a>> {
-    let person = house.people.iter().find(|person| person.id == id);
-    let mut sessions: BTreeSet<&str> = match person {
-        Some(person) => {
-            let of_hers = house.sessions.iter().filter(|one| one.people.contains(&person.id));
-            of_hers.map(|one| one.id.as_str()).collect()
-        }
-        None => [house.sessions.iter().find(|session| session.id == id)?.id.as_str()].into(),
-    };
-    let is_close = |id: &String| {
-        house.people.iter().any(|person| person.id == *id && person.role != Role::Companion)
-    };
-    loop {
-        let inside: Vec<&Session> =
-            house.sessions.iter().filter(|one| sessions.contains(one.id.as_str())).collect();
-        let belongs = |one: &&Session| {
-            inside.iter().any(|known| {
-                known.moved_from.as_deref() == Some(&one.id)
-                    || one.moved_from.as_deref() == Some(&known.id)
-                    || one.people.iter().any(|id| is_close(id) && known.people.contains(id))
-            })
-        };
-        let found: Vec<&str> =
-            house.sessions.iter().filter(belongs).map(|one| one.id.as_str()).collect();
-        let before = sessions.len();
-        sessions.extend(found);
-        if sessions.len() == before {
-            break;
-        }
-    }
-    let (inside, outside): (Vec<&Session>, Vec<&Session>) =
-        house.sessions.iter().partition(|one| sessions.contains(one.id.as_str()));
-    let in_any =
-        |of: &[&Session], person: &Person| of.iter().any(|s| s.people.contains(&person.id));
-    let people = house.people.iter().filter(|one| {
-        one.id == id
-            || (in_any(&inside, one) && (one.role != Role::Companion || !in_any(&outside, one)))
-    });
-    Some(Family { people: people.collect(), sessions: inside })
-}
-
-/// `GET /people/{id}/erase`: what goes and what stays.
-pub(crate) async fn ask_erase(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
-    erase_page(&visit, &id, &Fields::default())
-}
-
-fn erase_page(visit: &Visit, id: &str, fields: &Fields) -> Result<Response, PageError> {
-    let skies = visit.app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let family = family_of(house, id).ok_or(PageError::NotThere)?;
-    let names: Vec<String> = family.people.iter().map(|person| person.name.clone()).collect();
-    let body = html! {
-        h1 { (words::ERASE_HEADING) }
-        h2 { (words::GOES) }
-        ul.lines {
-            li { (words::goes_people(&names)) }
-            @for session in &family.sessions {
-                li { (words::goes_session(session)) ": " (words::family(session)) }
-            }
-            li { (words::GOES_TEXTS) }
-            li { (words::GOES_CHANGES) }
-        }
-        h2 { (words::STAYS) }
-        ul.lines {
-            li { (words::STAYS_PROOF) }
-            li { (words::STAYS_SESSIONS) }
-            li { (words::STAYS_ELSEWHERE) }
-        }
-        form method="post" action=(format!("/people/{id}/erase")) {
-            (visit.form_field())
-            (Field::new(fields, "sure", words::SURE).tick())
-            div.buttons {
-                button.main { (words::ERASE_BUTTON) }
-                a.button.plain href="/people" { (fairspell_words::screens::shell::BACK) }
-            }
-        }
-    };
-    Ok(page(visit, Some(Section::People), words::ERASE_HEADING, &body))
-}
-
-/// `POST /people/{id}/erase`.
-pub(crate) async fn erase(
-    Path(id): Path<String>,
-    Posted { visit, mut fields }: Posted,
-) -> Result<Response, PageError> {
-    let app = &visit.app;
-    if !fields.ticked("sure") {
-        fields.refuse("sure", words::SURE_WRONG);
-        return erase_page(&visit, &id, &fields);
-    }
-    let skies = app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let family = family_of(house, &id).ok_or(PageError::NotThere)?;
-    let sessions: Vec<&str> = family.sessions.iter().map(|session| session.id.as_str()).collect();
-    let people: Vec<&str> = family.people.iter().map(|person| person.id.as_str()).collect();
-    let now = app.clock.real();
-    app.store.erase_family(&sessions, &people, words::ERASED_NAME, now).await?;
-    app.look_again().await?;
-    Ok(Redirect::to("/people?done=erased").into_response())
 }

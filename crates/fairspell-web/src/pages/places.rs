@@ -23,8 +23,8 @@ use crate::{
     visit::{Posted, Visit},
 };
 
-/// The map is so wide, pixels: a telephone's width.
-const MAP_PX: f64 = 328.0;
+/// The map's two sizes: what shows it, and how wide it is, pixels.
+const MAP_PX: [(&str, f64); 2] = [("wide", 464.0), ("narrow", 328.0)];
 /// Spots farther from home than this do not make the map smaller, km.
 const MAP_REACH_KM: f64 = 100.0;
 /// The map is never narrower than this, km: spots on one street need a coast to be told by.
@@ -43,7 +43,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
         } @else {
             div.columns {
                 ul.lines { @for spot in &studio.spots { li { (line(studio, spot)) } } }
-                figure { (map(&visit, studio)) }
+                (map(&visit, studio))
             }
         }
     };
@@ -76,13 +76,21 @@ fn map(visit: &Visit, studio: &Studio) -> Markup {
     // Room for the names at the edges.
     let width_km = (2.6 * reach_km).max(MAP_LEAST_KM);
     let view = View { centre: studio.home, width_km, aspect: 1.0 };
-    let spots = studio.spots.iter().map(|spot| (spot.position, spot.name.clone()));
-    let places: Vec<(LatLon, String)> =
-        [(studio.home, words::HOME.to_owned())].into_iter().chain(spots).collect();
-    let description = words::map_description(studio.spots.len(), width_km);
+    let spots: Vec<(LatLon, String)> =
+        studio.spots.iter().map(|spot| (spot.position, spot.name.clone())).collect();
     let coast = visit.app.looker.coast.as_deref();
-    let svg = view.svg(MAP_PX, coast, &places, (words::MAP.to_owned(), description));
-    PreEscaped(with_nonce(&svg, &visit.nonce))
+    let drawn = |width_px: f64| {
+        let description = words::map_description(studio.spots.len(), width_km);
+        let svg = view.svg(width_px, coast, &spots, (words::MAP.to_owned(), description));
+        PreEscaped(with_nonce(&svg, &visit.nonce))
+    };
+    html! {
+        // The style sheet shows one size of whatever stands in such a figure.
+        figure.evening {
+            @for (size, width_px) in MAP_PX { div.(size) { (drawn(width_px)) } }
+            figcaption.quiet { (words::MAP_CROSS) }
+        }
+    }
 }
 
 /// `GET /places/new`.

@@ -33,7 +33,7 @@ pub(crate) async fn show(
 ) -> Result<Response, PageError> {
     let skies = visit.app.skies();
     let house = skies.house.clone().ok_or(PageError::NotThere)?;
-    let sky = skies.of(&id).ok_or(PageError::NotThere)?.clone();
+    let sky = visit.app.sky(&id).await?;
     let app = visit.app.clone();
     let (drawn_house, drawn_sky) = (house.clone(), sky.clone());
     let drawn = tokio::task::spawn_blocking(move || {
@@ -86,7 +86,8 @@ fn draw(
 fn loop_markup(visit: &Visit, drawn: &DrawnLoop, asked: Option<usize>) -> Markup {
     let shown = asked.filter(|frame| *frame < drawn.labels.len()).unwrap_or(drawn.newest);
     let inline = |svg: &str| {
-        let svg = if shown == drawn.newest { svg.to_owned() } else { moved(svg, drawn.newest, shown) };
+        let svg =
+            if shown == drawn.newest { svg.to_owned() } else { moved(svg, drawn.newest, shown) };
         PreEscaped(with_nonce(&svg, &visit.nonce))
     };
     html! {
@@ -120,8 +121,7 @@ fn moved(svg: &str, from: usize, to: usize) -> String {
         let Some(start) = moved.find(&tag) else { continue };
         let Some(end) = moved[start..].find('>').map(|end| start + end + 1) else { continue };
         let opening = moved[start..end].replace(HIDDEN, ">");
-        let opening =
-            if is_shown { opening } else { opening.replace('>', HIDDEN) };
+        let opening = if is_shown { opening } else { opening.replace('>', HIDDEN) };
         moved.replace_range(start..end, &opening);
     }
     moved

@@ -58,7 +58,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
 
 fn line(visit: &Visit, house: &House, skies: &Skies, session: &Session) -> Markup {
     let sky = skies.of(&session.id);
-    let is_over = sky.is_some_and(|sky| sky.hours.evening.to <= skies.as_of);
+    let is_over = skies.is_over(session);
     let moved_to = house.moved_to(session);
     html! {
         li {
@@ -70,7 +70,7 @@ fn line(visit: &Visit, house: &House, skies: &Skies, session: &Session) -> Marku
                     (words::MOVED_TO) " "
                     a href=(format!("/sessions/{}", later.id)) { (date_and_clock(later.start)) }
                 },
-                (None, Some(_)) if is_over => p.quiet { (words::OVER) },
+                (None, _) if is_over => p.quiet { (words::OVER) },
                 (None, Some(sky)) => {
                     (small_evening(visit, sky))
                     p { (band_name(sky.standing.ruling.band)) }

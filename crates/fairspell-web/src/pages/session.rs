@@ -28,12 +28,16 @@ use crate::{
 pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Response, PageError> {
     let skies = visit.app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let sky = skies.of(&id).ok_or(PageError::NotThere)?;
     let store = &visit.app.store;
     let letters = store.letters_of(&id).await?;
     let answers = store.answers_of_session(&id).await?;
+    if let (Some(why), Some(session)) = (skies.unseen(&id), house.session(&id)) {
+        let record = record(&visit, house, session, &letters, &answers);
+        return Ok(unseen(&visit, house, session, why, &record));
+    }
+    let sky = &visit.app.sky(&id).await?;
     let outlook = &sky.standing.outlook;
-    let is_over = sky.hours.evening.to <= skies.as_of;
+    let is_over = skies.is_over(&sky.session);
     let body = html! {
         h1 { (words::heading(&sky.session)) }
         p.large { (standing_line(&sky.standing.ruling, outlook, &house.zone)) }
@@ -50,13 +54,25 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
             section { h2 { (words::GATES) } (gates(house, sky, skies.as_of)) }
             section { h2 { (words::LOOKS) } (looks(house, &sky.session)) }
         }
-        h2 { (words::PEOPLE) }
-        p { (words::particulars(&sky.session)) }
         (people(house, &sky.session))
-        p { a.button href=(format!("/sessions/{id}/edit")) { (words::CHANGE) } }
         (remarks(sky))
     };
     Ok(page(&visit, Some(Section::Season), &words::heading(&sky.session), &body))
+}
+
+/// A session whose sky cannot be looked at: why, and what is known all the same.
+fn unseen(visit: &Visit, house: &House, session: &Session, why: &str, record: &Markup) -> Response {
+    let body = html! {
+        h1 { (words::heading(session)) }
+        p.wanting { (words::unseen(why)) }
+        (moves(house, session))
+        h2 { (words::LETTER) }
+        (record)
+        h2 { (words::LOOKS) }
+        (looks(house, session))
+        (people(house, session))
+    };
+    page(visit, Some(Section::Season), &words::heading(session), &body)
 }
 
 fn stands(house: &House, sky: &Sky) -> Markup {
@@ -204,11 +220,14 @@ fn looks(house: &House, session: &Session) -> Markup {
 
 fn people(house: &House, session: &Session) -> Markup {
     html! {
+        h2 { (words::PEOPLE) }
+        p { (words::particulars(session)) }
         ul.lines {
             @for person in house.people_of(session) {
                 li { a href=(format!("/people/{}", person.id)) { (person.name) } }
             }
         }
+        p { a.button href=(format!("/sessions/{}/edit", session.id)) { (words::CHANGE) } }
     }
 }
 
@@ -261,7 +280,8 @@ fn new_id(house: &House, session: &Session, start: DateTime) -> String {
     if !is_taken(&id) {
         return id;
     }
-    (2..).map(|number| format!("{id}-{number}")).find(|id| !is_taken(id)).unwrap_or(id)
+    let numbered = (2..=house.sessions.len() + 2).map(|number| format!("{id}-{number}"));
+    numbered.into_iter().find(|id| !is_taken(id)).unwrap_or(id)
 }
 
 /// By when the letter of a sky asks for an answer.

@@ -31,6 +31,8 @@ fn has_between_digits(text: &str, mark: char) -> bool {
 struct Coordinate {
     degrees: f64,
     way: Option<Way>,
+    /// Degrees alone, with minutes, or with seconds too.
+    parts: usize,
     /// Whether it was written with a fraction, a unit or a way: it is no mere whole number.
     is_clear: bool,
 }
@@ -52,6 +54,9 @@ fn both(pieces: &[Token]) -> Option<Both> {
     let [first, second] = groups.as_slice() else { return None };
     let (first, second) = (coordinate(first)?, coordinate(second)?);
     let is_clear = first.is_clear && second.is_clear;
+    if !is_clear && first.parts != second.parts {
+        return None;
+    }
     let (lat, lon) = match (first.way.map(Way::is_lat), second.way.map(Way::is_lat)) {
         (None, None) | (Some(true), Some(false)) => (first.degrees, second.degrees),
         (Some(false), Some(true)) => (second.degrees, first.degrees),
@@ -161,5 +166,5 @@ fn coordinate(group: &[Token]) -> Option<Coordinate> {
         _ => first_sign.unwrap_or(1.0),
     };
     let degrees = sign * (sizes[0] + sizes[1] / 60.0 + sizes[2] / 3600.0);
-    Some(Coordinate { degrees, way, is_clear })
+    Some(Coordinate { degrees, way, parts: next, is_clear })
 }

@@ -3,14 +3,22 @@
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
 mod desk;
+mod family;
 mod first_start;
 mod forms;
+mod guard;
+mod letter;
 mod newcomer;
 mod people;
 mod photo_position;
 mod place_input;
 mod places;
+mod radar;
+mod readings;
 mod season;
+mod served;
 mod session_edit;
+mod sign_in;
+mod skies;
 mod skyline_input;
 mod studio;

@@ -21,8 +21,7 @@ async fn the_list_says_how_every_part_stands() {
     page.says("watched from 15 %").says("None yet: nothing is fetched");
     page.says("No way of telling you is set up yet").says("Signed in on one device");
     page.says("None made here yet").says("entries").says("action=\"/sign-out\"");
-    for part in
-        ["about", "week", "policy", "sources", "telling", "sign-ins", "backups", "journal"]
+    for part in ["about", "week", "policy", "sources", "telling", "sign-ins", "backups", "journal"]
     {
         page.says(&format!("href=\"/studio/{part}\""));
         assert_eq!(desk.get(&format!("/studio/{part}")).await.status, 200, "{part}");

@@ -2,7 +2,7 @@
 
 use fairspell_studio::Offer;
 
-use super::{Letter, asked::numbers, draft::LABELS};
+use super::{asked::numbers, draft::LABELS};
 use crate::text::{count_words, one_line};
 
 /// How a family answers.
@@ -16,39 +16,6 @@ pub enum AnswerBy<'a> {
 
 /// Most words of a closing such as "Warmly, Ines"; what is longer is a paragraph of the letter.
 const SIGN_OFF_WORDS_MAX: usize = 12;
-
-/// The letter with the line that leads to the family's page, before the name.
-///
-/// - `link`: the address, as it stands on the line.
-///
-/// # Examples
-///
-/// ```
-/// # let letter = fairspell_words::Letter {
-/// #     subject: String::new(), offers: vec![], asked: None, known: vec![], danger: None,
-/// #     start: jiff::civil::date(2026, 9, 3).at(15, 15, 0, 0), owner: "Ines".into(),
-/// #     body: "Dear Linh and Quoc,\n\nWe are still on.\n\nInes".into(),
-/// # };
-/// let letter = fairspell_words::letters::with_link(&letter, "https://example.org/a/7f");
-/// let line = "\n\nYou can answer here, both of you: https://example.org/a/7f\n\nInes";
-/// assert!(letter.body.ends_with(line));
-/// ```
-pub fn with_link(letter: &Letter, link: &str) -> Letter {
-    let line = link_line(&letter.body, link);
-    let body = match letter.body.rsplit_once("\n\n") {
-        Some((text, name)) => format!("{text}\n\n{line}\n\n{name}"),
-        None => format!("{}\n\n{line}", letter.body),
-    };
-    Letter { body, ..letter.clone() }
-}
-
-/// The letter as it goes out where the family has no page: it asks for a number in reply.
-///
-/// A letter as drafted asks for the number already, by when, and says what silence means; then it
-/// stays as it is. So does a letter that asks for nothing.
-pub fn with_numbers(letter: &Letter) -> Letter {
-    Letter { body: family_text(&letter.body, AnswerBy::Number), ..letter.clone() }
-}
 
 /// A letter's text, perhaps edited by hand, with the line that says how to answer.
 ///

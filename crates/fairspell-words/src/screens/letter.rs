@@ -19,8 +19,9 @@ pub const START_ANEW: &str = "Start anew from the sky as it is";
 /// Makes it the letter that goes out.
 pub const USE: &str = "This is the letter: choose how to send it";
 /// What that means.
-pub const USE_MEANS: &str = "From then on it is kept word for word, with the sky as it was, so that \
-                             you can both look at it later. Changing it means writing a new one.";
+pub const USE_MEANS: &str = "Once you choose that, it is kept word for word, with the sky as it is now, \
+                             so that you and the family can look at it later. To change it after \
+                             that, write a new one.";
 /// What was sent.
 pub const SENT_HEADING: &str = "The letter as it goes out";
 /// Opens the mail program.

@@ -4,15 +4,14 @@ use fairspell_studio::{Band, Gate, SourceState, outlook::SourceKind};
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
-    clock::{clock, moment},
-    names::{band_name, gate_name, source_name},
-    text::{capital, one_line},
+    clock::moment,
+    names::{band_name, gate_name},
+    sources::state_line,
+    text::one_line,
 };
 
 /// The page's heading.
 pub const HEADING: &str = "Now";
-/// The next evening.
-pub const NEXT: &str = "The next evening";
 /// Evenings after it.
 pub const AFTERWARDS: &str = "After that";
 /// Answers that are waited for.
@@ -35,6 +34,9 @@ pub const NEW_SESSION: &str = "New session";
 pub const NOTHING_TO_DECIDE: &str = "Nothing has to be decided in the next 48 hours.";
 /// Looks at all sources at once.
 pub const LOOK_AGAIN: &str = "Look again";
+/// The services do not know yet whom to write to.
+pub const NO_CONTACT: &str =
+    "Weather services ask whom to write to: please give your e-mail address.";
 /// Heads the list of what to decide.
 pub const DECIDE: &str = "To decide";
 
@@ -54,23 +56,12 @@ pub fn as_of(now: Timestamp, zone: &TimeZone) -> String {
     format!("As of {}", moment(now, zone))
 }
 
-/// How a source stands: "Radar: Coast Radar, picture of 14:20".
+/// How a source stands: "Radar: fresh; Coast Radar, as of Thu 3 Sep, 14:20."
+///
+/// In the words of [`source_state`](crate::source_state), with the day instead of the age: the page
+/// stays open.
 pub fn source(kind: SourceKind, state: &SourceState, zone: &TimeZone) -> String {
-    let name = capital(source_name(kind));
-    match state {
-        SourceState::Fresh { source, issued } => {
-            format!("{name}: {}, of {}", one_line(source), clock(*issued, zone))
-        }
-        SourceState::Stale { source, issued } => format!(
-            "{name}: too old, {} was last heard of at {}",
-            one_line(source),
-            moment(*issued, zone)
-        ),
-        SourceState::NotCovering { source } => {
-            format!("{name}: {} does not speak of this place or these hours", one_line(source))
-        }
-        SourceState::Missing => format!("{name}: not there"),
-        SourceState::NoneHere => format!("{name}: no service here; look yourself"),
-        SourceState::NotYet => format!("{name}: not needed yet"),
-    }
+    state_line(kind, state, |source, issued| {
+        format!("{}, as of {}", one_line(source), moment(issued, zone))
+    })
 }

@@ -20,8 +20,8 @@ pub const NEW_HEADING: &str = "A new spot";
 pub const NO_SPOT: &str = "No spot is here yet. A session needs at least one place to stand.";
 /// Heads the map.
 pub const MAP: &str = "The spots on a map";
-/// Home on the map.
-pub const HOME: &str = "Home";
+/// What the cross on the map is.
+pub const MAP_CROSS: &str = "The cross is home.";
 /// Nobody looked for a refuge.
 pub const NOBODY_LOOKED: &str = "nobody has looked yet";
 /// The shore's mark.
@@ -125,6 +125,9 @@ pub fn dry_under(rated: Cover) -> String {
 pub fn safe_in_thunder(refuge: Option<&Refuge>) -> String {
     match refuge {
         None => format!("Safe in thunder: {NOBODY_LOOKED}"),
+        Some(Refuge { name, minutes: 0 }) => {
+            format!("Safe in thunder: {}, at the spot itself", one_line(name))
+        }
         Some(Refuge { name, minutes: 1 }) => {
             format!("Safe in thunder: {}, 1 minute's walk", one_line(name))
         }

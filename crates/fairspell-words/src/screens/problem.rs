@@ -52,12 +52,13 @@ pub fn told(problem: &Problem) -> Told {
             ],
         ),
         Problem::Wait { wait_s } => {
-            let minutes = (wait_s + 59) / 60;
-            let wait = if *wait_s < 60 {
-                format!("Please wait {wait_s} seconds, then try again.")
-            } else {
-                format!("Please wait {minutes} minutes, then try again.")
+            let how_long = match (*wait_s, wait_s.div_euclid(60) + 1) {
+                (..=1, _) => "1 second".to_owned(),
+                (..60, _) => format!("{wait_s} seconds"),
+                (60, _) => "1 minute".to_owned(),
+                (_, minutes) => format!("{minutes} minutes"),
             };
+            let wait = format!("Please wait {how_long}, then try again.");
             return Told { heading: "Too many tries".to_owned(), lines: vec![wait] };
         }
         Problem::BadRequest => (

@@ -6,10 +6,6 @@ pub const HEADING: &str = "The radar";
 pub const PLAY: &str = "Play";
 /// Stops it.
 pub const STOP: &str = "Stop";
-/// One picture earlier.
-pub const EARLIER: &str = "Earlier";
-/// One picture later.
-pub const LATER: &str = "Later";
 /// All pictures.
 pub const FRAMES: &str = "Pictures";
 /// No picture young enough.

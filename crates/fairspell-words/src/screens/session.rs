@@ -44,7 +44,7 @@ pub const SHOWS_DROPS: &str = "shows drops";
 /// Water marks a look for good.
 pub const MARKS_FOR_GOOD: &str = "water marks it for good";
 /// The evening is over.
-pub const OVER: &str = "This evening is over. Below is what was known at its end.";
+pub const OVER: &str = "This evening is over. Below is what was known when it began.";
 /// The columns of the table.
 pub const TABLE: [&str; 4] = ["From", "To", "What", "Particulars"];
 /// What its rows are called: rain, light, gaps, danger, moments, looks, and how sure a look is.
@@ -53,12 +53,22 @@ pub const TABLE_ROWS: [&str; 8] =
 /// To all of the session's record.
 pub const CHANGE: &str = "Change this session";
 
+/// Why nothing can be said of a session's sky.
+///
+/// - `why`: a phrase of the program's.
+pub fn unseen(why: &str) -> String {
+    format!(
+        "This sky cannot be looked at: {}. Nothing is known of it, and nothing is lost.",
+        one_line(why)
+    )
+}
+
 /// The heading: "Linh, Thu 3 Sep, 15:15".
 pub fn heading(session: &Session) -> String {
     format!("{}, {}", one_line(&session.sitter), date_and_clock(session.start))
 }
 
-/// Who it is with: "with Quoc, 110 minutes, drive 15 minutes".
+/// Who it is with: "With Quoc, 110 minutes, 15 minutes to drive".
 pub fn particulars(session: &Session) -> String {
     format!(
         "With {}, {} minutes, {} minutes to drive",

@@ -7,8 +7,8 @@ use crate::world::{at, outlook, ruling, sourced, spots, storm_warning, zone};
 fn a_go_among_showers_is_told_with_both_figures_their_hours_place_and_age() {
     assert_eq!(
         standing_line(&ruling(), &outlook(), &zone()),
-        "go: rain (0.1 mm/h) 75 %, one 25-minute dry gap 91 %, 15:15 to 17:05 at Cannery Arcade, \
-         as of 14:26"
+        "go: a wet minute (at least 0.1 mm/h) 75 %, one 25-minute dry gap 91 %, 15:15 to 17:05 at \
+         Cannery Arcade, as of 14:26"
     );
 }
 

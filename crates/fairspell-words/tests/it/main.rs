@@ -14,6 +14,7 @@ mod notices;
 mod rain;
 mod reasons;
 mod replies;
+mod screens;
 mod sending;
 mod short;
 mod sky;

@@ -14,6 +14,7 @@ mod grid;
 mod people;
 mod pictures;
 mod received;
+pub(crate) mod record;
 mod sky;
 mod studio;
 mod town;

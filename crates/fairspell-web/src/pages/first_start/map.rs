@@ -109,16 +109,19 @@ fn view_of(near: &str, level: Level, sheet: Sheet) -> Option<(Level, View)> {
 /// The map as two forms, of which the style sheet shows one.
 pub(super) fn forms(near: &str, level: Level) -> Markup {
     html! {
-        @for sheet in [Sheet::Wide, Sheet::Narrow] {
-            @if let Some((level, view)) = view_of(near, level, sheet) {
-                form.map.(sheet.name()) method="post" action="/start/map" {
-                    p { (level.told()) }
-                    input type="hidden" name="near" value=(view.centre);
-                    input type="hidden" name="level" value=(level.name());
-                    input type="hidden" name="sheet" value=(sheet.name());
-                    input type="image" name="at" alt=(words::map_title(view.width_km))
-                        width=(sheet.width_px()) height=(sheet.width_px() / view.aspect)
-                        src=(source(level, view, sheet));
+        // The style sheet shows one size of whatever stands in such a figure.
+        figure.evening {
+            @for sheet in [Sheet::Wide, Sheet::Narrow] {
+                @if let Some((level, view)) = view_of(near, level, sheet) {
+                    form.map.(sheet.name()) method="post" action="/start/map" {
+                        p { (level.told()) }
+                        input type="hidden" name="near" value=(view.centre);
+                        input type="hidden" name="level" value=(level.name());
+                        input type="hidden" name="sheet" value=(sheet.name());
+                        input type="image" name="at" alt=(words::map_title(view.width_km))
+                            width=(sheet.width_px()) height=(sheet.width_px() / view.aspect)
+                            src=(source(level, view, sheet));
+                    }
                 }
             }
         }

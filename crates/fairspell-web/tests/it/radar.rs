@@ -1,0 +1,66 @@
+use crate::{
+    desk::moment,
+    readings::Readings,
+    served::{Browser, Served, Setup, it_is},
+};
+
+const HERE: &str = "/sessions/2026-09-03-linh/radar";
+
+fn with_radar(readings: &Readings) {
+    readings.dry();
+    for minutes in 0..=6 {
+        readings
+            .radar(moment("2026-09-03T02:00:00Z") + jiff::SignedDuration::from_mins(10 * minutes));
+    }
+}
+
+async fn at(text: &str) -> (Served, Browser) {
+    it_is(text);
+    let served = Served::with(Setup { readings: with_radar, ..Setup::default() }).await;
+    let hers = served.hers().await;
+    (served, hers)
+}
+
+/// The frames of a page: its links, and in each drawing the one that is not hidden.
+fn shown(page: &str) -> (usize, Vec<usize>) {
+    let links = page.matches("data-show-frame=\"").count();
+    let frames = page.split("<g data-frame=\"").skip(1).filter_map(|rest| {
+        let tag = rest.split('>').next().unwrap();
+        let number = tag.split('"').next().unwrap().parse().unwrap();
+        (!tag.contains("hidden")).then_some(number)
+    });
+    (links, frames.collect())
+}
+
+#[tokio::test]
+async fn the_newest_picture_is_shown_and_every_other_one_is_a_link_away() {
+    let (_served, hers) = at("2026-09-03T03:05:00Z").await;
+    let page = hers.get(HERE).await;
+    let (frames, first_shown) = shown(&page.text);
+    assert!(frames > 7, "measured and coming pictures, not {frames}");
+    let [wide, narrow] = first_shown[..] else { panic!("two drawings show {first_shown:?}") };
+    assert_eq!(wide, narrow);
+    page.says("Coming pictures carry the rain on").says("The beam climbs with distance");
+    let current = page.between("aria-current=\"true\">", "<").unwrap().to_owned();
+    assert!(current.contains("13:00"), "{current}");
+    for frame in 0..frames {
+        let page = hers.get(&format!("{HERE}?frame={frame}")).await;
+        assert_eq!(shown(&page.text), (frames, vec![frame, frame]));
+        page.says(&format!("data-show-frame=\"{frame}\" aria-current=\"true\""));
+        assert_eq!(page.text.matches("aria-current=\"true\"").count(), 1);
+    }
+    for odd in ["?frame=", "?frame=999", "?frame=x", "?frame=-1", "?x=1"] {
+        let page = hers.get(&format!("{HERE}{odd}")).await;
+        assert_eq!(shown(&page.text), (frames, first_shown.clone()), "{odd}");
+    }
+}
+
+#[tokio::test]
+async fn where_there_is_no_picture_it_says_why() {
+    let (_served, hers) = at("2026-09-02T08:10:00Z").await;
+    hers.get(HERE).await.says("from about four hours before the session on");
+    // Twenty minutes and more after the last picture it is too old to go by.
+    let (_served, hers) = at("2026-09-03T04:45:00Z").await;
+    let page = hers.get(HERE).await;
+    page.says("That does not mean that it is dry.").never_says("data-frame");
+}

@@ -27,6 +27,16 @@ pub enum Script {
     Off,
 }
 
+impl Script {
+    /// As a word before "script".
+    pub fn name(self) -> &'static str {
+        match self {
+            Script::On => "with",
+            Script::Off => "without",
+        }
+    }
+}
+
 /// How large the page is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sheet {
@@ -189,7 +199,7 @@ impl Browser {
         self.client.issue_cmd(extra).await.with_context(|| format!("do {command}"))
     }
 
-    /// What the console has said since the last time.
+    /// The errors and warnings of the console since the last time.
     ///
     /// # Errors
     ///
@@ -197,12 +207,10 @@ impl Browser {
     pub async fn console(&self) -> Result<Vec<String>> {
         let extra = Extra { path: "se/log", body: json!({ "type": "browser" }) };
         let said = self.client.issue_cmd(extra).await.context("read the console")?;
-        let lines = said.as_array().into_iter().flatten();
-        let line = |entry: &Value| {
-            let text = |key: &str| entry[key].as_str().unwrap_or_default().to_owned();
-            format!("{}: {}", text("level"), text("message"))
-        };
-        Ok(lines.map(line).collect())
+        let entries = said.as_array().into_iter().flatten();
+        let is_meant = |entry: &&Value| entry["level"] == "SEVERE" || entry["level"] == "WARNING";
+        let message = |entry: &Value| entry["message"].as_str().map(str::to_owned);
+        Ok(entries.filter(is_meant).filter_map(message).collect())
     }
 
     /// Opens an address and waits until the page is there.
@@ -252,6 +260,20 @@ impl Browser {
     pub async fn text(&self, selector: &str) -> Result<String> {
         let element = self.find(selector).await?;
         element.text().await.with_context(|| format!("read `{selector}`"))
+    }
+
+    /// Waits until an element says something.
+    ///
+    /// # Errors
+    ///
+    /// It does not come to say it.
+    pub async fn wait_for_text(&self, selector: &str, words: &str) -> Result<()> {
+        let patient_until = Instant::now() + PATIENCE;
+        while self.text(selector).await? != words {
+            ensure!(Instant::now() < patient_until, "`{selector}` never says \"{words}\"");
+            sleep(Duration::from_millis(10)).await;
+        }
+        Ok(())
     }
 
     /// An attribute of an element.

@@ -39,7 +39,7 @@ pub fn pages(letter: &str, family: &str) -> Vec<Page> {
         page("letter-sent", "/letters/{id}", letter),
         at("places", "/places"),
         at("place-new", "/places/new"),
-        page("place", "/places/{id}", "/places/heron-walk"),
+        page("place", "/places/{id}", "/places/heron_walk"),
         at("people", "/people"),
         at("person-new", "/people/new"),
         page("person", "/people/{id}", "/people/linh"),

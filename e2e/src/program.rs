@@ -14,7 +14,10 @@ use anyhow::{Context, Result, ensure};
 
 use crate::tools::profile_folder;
 
-/// The program of the same build as this test.
+/// Names a program to be looked at instead, such as one that is about to be shipped.
+const VARIABLE: &str = "FAIRSPELL_PROGRAM";
+
+/// The program of the same build as this test, unless the environment names another.
 ///
 /// `cargo test --workspace` has built it already; a single package's test has not, and would look at
 /// the program of yesterday.
@@ -25,6 +28,9 @@ pub(crate) fn program() -> Result<PathBuf> {
 }
 
 fn find_or_build() -> Result<PathBuf> {
+    if let Some(named) = env::var_os(VARIABLE) {
+        return Ok(named.into());
+    }
     let folder = profile_folder()?;
     let program = folder.join(format!("fairspell{EXE_SUFFIX}"));
     let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("../crates");

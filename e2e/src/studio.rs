@@ -17,9 +17,20 @@ use crate::{program::program, tools::folder};
 /// A studio that is being served from a folder of its own, until it is dropped.
 #[derive(Debug)]
 pub struct Studio {
-    child: Child,
+    running: Running,
     base: String,
     folder: TempDir,
+}
+
+/// The program, until it is dropped.
+#[derive(Debug)]
+struct Running(Child);
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
 }
 
 impl Studio {
@@ -29,7 +40,7 @@ impl Studio {
     ///
     /// The program cannot be built or started.
     pub fn demo() -> Result<Studio> {
-        Studio::start("demo", |folder| {
+        Studio::start("demo", new_folder()?, |folder| {
             let mut arguments = vec!["demo".into(), "--no-browser".into()];
             arguments.extend(["--port".into(), "0".into(), "--dir".into(), folder.into()]);
             arguments
@@ -42,15 +53,27 @@ impl Studio {
     ///
     /// The program cannot be built or started.
     pub fn empty() -> Result<Studio> {
-        Studio::start("serve", |folder| {
+        Studio::serve(new_folder()?)
+    }
+
+    /// A folder that has been a studio's before.
+    ///
+    /// # Errors
+    ///
+    /// The program cannot be built or started.
+    pub fn serve(folder: TempDir) -> Result<Studio> {
+        Studio::start("serve", folder, |folder| {
             let mut arguments = vec!["serve".into(), "--data".into(), folder.into()];
             arguments.extend(["--listen".into(), "127.0.0.1:0".into()]);
             arguments
         })
     }
 
-    fn start(name: &str, arguments: impl Fn(&Path) -> Vec<OsString>) -> Result<Studio> {
-        let place = TempDir::with_prefix("fairspell-e2e-").context("make a folder")?;
+    fn start(
+        name: &str,
+        place: TempDir,
+        arguments: impl Fn(&Path) -> Vec<OsString>,
+    ) -> Result<Studio> {
         let log = folder("logs")?.join(format!("{name}.log"));
         let log = File::create(&log).context("make a log")?;
         let mut child = Command::new(program()?)
@@ -68,7 +91,7 @@ impl Studio {
         };
         // What it says later is read away, so that it never waits for us.
         thread::spawn(move || lines.for_each(drop));
-        Ok(Studio { child, base, folder: place })
+        Ok(Studio { running: Running(child), base, folder: place })
     }
 
     /// The whole address of a path.
@@ -86,17 +109,20 @@ impl Studio {
         self.folder.path()
     }
 
+    /// Ends it and leaves its folder.
+    pub fn end(self) -> TempDir {
+        drop(self.running);
+        self.folder
+    }
+
     /// The number of its process.
     pub fn process(&self) -> u32 {
-        self.child.id()
+        self.running.0.id()
     }
 }
 
-impl Drop for Studio {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
+fn new_folder() -> Result<TempDir> {
+    TempDir::with_prefix("fairspell-e2e-").context("make a folder")
 }
 
 /// The address that a line names: `It is open at http://127.0.0.1:8046/`.

@@ -95,12 +95,22 @@ fn yearly(rule: &Component) -> Option<String> {
     let week = match (week, part("BYMONTHDAY")) {
         ("-1", None) => 5,
         (week, None) => week.parse().ok().filter(|week| (1..=4).contains(week))?,
-        // "The Sunday from the 8th to the 14th" is another way to say the second.
-        ("", Some(days)) => days.split(',').next()?.parse::<u8>().ok()?.checked_sub(1)? / 7 + 1,
+        ("", Some(days)) => week_of(days)?,
         _ => return None,
     };
     let clock = rule.property("DTSTART")?.value.trim().split_once('T')?.1.to_owned();
     let two =
         |at: usize| clock.get(at..at + 2).filter(|text| text.bytes().all(|b| b.is_ascii_digit()));
     Some(format!("M{month}.{week}.{weekday}/{}:{}:{}", two(0)?, two(2)?, two(4)?))
+}
+
+/// "The Sunday from the 8th to the 14th" is another way to say the second. Seven days that are no
+/// such week are a rule that a POSIX text cannot say.
+fn week_of(days: &str) -> Option<u8> {
+    let days: Vec<u8> =
+        days.split(',').map(|day| day.trim().parse().ok()).collect::<Option<_>>()?;
+    let first = *days.first()?;
+    let is_week =
+        (1..=4).any(|week| first == week * 7 - 6) && days.iter().copied().eq(first..first + 7);
+    is_week.then_some(first / 7 + 1)
 }

@@ -8,7 +8,7 @@ use jiff::Timestamp;
 use serde::Deserialize;
 
 use crate::{
-    fetched::Why,
+    fetched::{Why, unreadable},
     unpack::{is_gzip, unpacked},
 };
 
@@ -43,6 +43,18 @@ pub(crate) fn check(kind: SourceKind, bytes: &[u8], place: LatLon) -> Result<Sou
             Ok(Sound { extension: extension(&bytes, is_packed), made })
         }
     }
+}
+
+/// [`check`] on a thread of its own, for decoding takes a while: other tasks go on meanwhile. Gives
+/// the bytes back.
+pub(crate) async fn check_aside(
+    kind: SourceKind,
+    bytes: Vec<u8>,
+    place: LatLon,
+) -> (Result<Sound, Why>, Vec<u8>) {
+    let check = move || (check(kind, &bytes, place), bytes);
+    let checked = tokio::task::spawn_blocking(check).await;
+    checked.unwrap_or_else(|error| (Err(unreadable(&error)), Vec::new()))
 }
 
 fn check_picture(bytes: &[u8], place: LatLon) -> Result<Sound, Why> {
@@ -106,8 +118,4 @@ fn refused(error: &WeatherError) -> Why {
         }
         error => unreadable(error),
     }
-}
-
-fn unreadable(error: &impl ToString) -> Why {
-    Why::Unreadable { cause: error.to_string() }
 }

@@ -8,8 +8,8 @@ use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
 use crate::{
     feed::{Feed, From},
-    fetcher::CLOCK_WRONG_FROM,
     http_time::later,
+    pauses::still_ahead,
     state::{FeedState, FeedsState},
 };
 
@@ -100,9 +100,7 @@ fn pause(pauses: &[(SignedDuration, SignedDuration)], lead: SignedDuration) -> S
 }
 
 fn is_time(feed: &Feed, known: &FeedState, pause: SignedDuration, now: Timestamp) -> bool {
-    // A time to come back that lies too far ahead was set by a clock that was wrong.
-    let latest = later(now, CLOCK_WRONG_FROM);
-    if known.next_at.is_some_and(|next_at| next_at > now && next_at <= latest) {
+    if still_ahead(known.next_at, now).is_some() {
         return false;
     }
     // A folder costs nobody anything, and after a failure the pause is the feed's own.

@@ -108,7 +108,7 @@ pub enum Why {
     /// It leads to where nothing is ever fetched from, or in circles.
     #[error("will not go to {to}: {cause}")]
     Astray {
-        /// Where it leads.
+        /// The host that it leads to.
         to: String,
         /// Why not.
         cause: Astray,
@@ -119,6 +119,27 @@ pub enum Why {
         /// What the system says.
         cause: String,
     },
+}
+
+/// How much of a foreign text is kept, characters.
+const TEXT_MAX: usize = 200;
+
+impl Why {
+    /// That an address is not gone to. Of the address only the host is named: the rest of it says
+    /// where the studio works.
+    pub(crate) fn astray(to: &str, cause: Astray) -> Why {
+        let is_end = |at: &usize| to[..*at].matches('/').count() >= 2;
+        let ends = to.match_indices(['/', '?', '#']).map(|(at, _)| at);
+        let end = ends.filter(is_end).min().unwrap_or(to.len());
+        // Nor is a password that stands before the host.
+        let host = to[..end].rsplit('@').next().unwrap_or_default();
+        Why::Astray { to: host.chars().take(TEXT_MAX).collect(), cause }
+    }
+}
+
+/// That something cannot be read, in the reader's words, which may quote a foreign text at length.
+pub(crate) fn unreadable(error: &impl ToString) -> Why {
+    Why::Unreadable { cause: error.to_string().chars().take(TEXT_MAX).collect() }
 }
 
 /// Why an address is not gone to.

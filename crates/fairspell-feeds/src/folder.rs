@@ -12,12 +12,13 @@ use jiff::{SignedDuration, Timestamp};
 
 use crate::{
     FeedsError, Fetcher,
-    content::{self, Sound},
+    content::{Sound, check_aside},
     feed::Feed,
     fetched::{FetchRemark, Fetched, Why},
-    fetcher::{CLOCK_WRONG_FROM, Pauses},
+    fetcher::MayAsk,
     http_time::later,
     keep::{put_aside, stem},
+    pauses::Pauses,
     prune::Retention,
     received::{changed_at, files_in},
     state::LookedAt,
@@ -37,7 +38,7 @@ impl Fetcher {
     ///
     /// They count from their own time of change: that is when somebody fetched them. So a folder that
     /// nobody fills any more grows old, as it should.
-    pub(crate) fn take_from(
+    pub(crate) async fn take_from(
         &self,
         feed: &Feed,
         folder: &Path,
@@ -45,13 +46,10 @@ impl Fetcher {
         pauses: &Pauses,
     ) -> Result<Fetched, FeedsError> {
         let now = pauses.now;
-        let mut state = self.remembered().feeds.get(&feed.id).cloned().unwrap_or_default();
-        let is_believable = |until: &Timestamp| *until <= later(now, CLOCK_WRONG_FROM);
-        if let Some(until) = state.next_at.filter(is_believable)
-            && until > now
-        {
-            return Ok(Fetched::TooEarly { until });
-        }
+        let mut state = match self.may_ask(feed, None, pauses)? {
+            MayAsk::Now(state) => *state,
+            MayAsk::From(until) => return Ok(Fetched::TooEarly { until }),
+        };
         let found = match looked_at(feed.kind, folder, now) {
             Ok(found) => found,
             Err(cause) => return self.failed(feed, Why::Folder { cause }, None, pauses),
@@ -70,7 +68,7 @@ impl Fetcher {
                 looked.insert(name, LookedAt { done: is_done, ..seen });
                 continue;
             }
-            match self.take(feed, &folder.join(&name), place, seen.changed_at.min(now)) {
+            match self.take(feed, &folder.join(&name), place, seen.changed_at.min(now)).await {
                 Ok(Ok(file)) => files.push(file),
                 Ok(Err(why)) => remarks.push(FetchRemark::PutAside { file: name.clone(), why }),
                 Err(error) => {
@@ -101,7 +99,7 @@ impl Fetcher {
         Ok(if files.is_empty() { Fetched::NotModified } else { Fetched::New { files, remarks } })
     }
 
-    fn take(
+    async fn take(
         &self,
         feed: &Feed,
         file: &Path,
@@ -113,7 +111,8 @@ impl Fetcher {
             Err(error) => return Ok(Err(Why::Folder { cause: error.to_string() })),
         };
         let stem = stem(&feed.id, fetched_at);
-        match content::check(feed.kind, &bytes, place) {
+        let (checked, bytes) = check_aside(feed.kind, bytes, place).await;
+        match checked {
             Ok(Sound { extension, .. }) => {
                 self.keep_listed(feed, &stem, extension, &bytes, fetched_at).map(Ok)
             }

@@ -11,17 +11,18 @@ use fairspell_ground::{LatLon, Reading};
 use fairspell_nowcast::{
     Cut, RadarError, RadarRemark, RainField, ReadOptions, ZR, read_rain_fields, read_times,
 };
-use jiff::{Timestamp, ToSpan};
+use jiff::{SignedDuration, Timestamp};
 use rayon::prelude::*;
 
 use crate::{
     frame_cache::{FileId, FrameCache, PictureKey},
+    http_time::later,
     readings::name,
 };
 
-/// How far back pictures are decoded, minutes before the moment asked about. A nowcast looks at the
+/// How far back pictures are decoded, before the moment asked about. A nowcast looks at the
 /// 40 minutes before its newest picture, and an old newest picture is still shown, with its age.
-const HISTORY_MIN: i64 = 90;
+const HISTORY: SignedDuration = SignedDuration::from_mins(90);
 
 /// How many pictures are decoded at most, the newest ones.
 const FRAMES_MAX: usize = 12;
@@ -59,7 +60,7 @@ pub fn read_frames_with(
     z_r: ZR,
     cache: Option<&FrameCache>,
 ) -> Frames {
-    let earliest = issued - HISTORY_MIN.minutes();
+    let earliest = later(issued, -HISTORY);
     let mut failed = Failures::default();
     let mut remarks = Vec::new();
     let mut useful: Vec<(Timestamp, &Path, Opened)> = Vec::new();

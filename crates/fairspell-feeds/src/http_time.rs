@@ -89,7 +89,8 @@ fn seconds(text: &str) -> Option<SignedDuration> {
     })
 }
 
-/// A moment so much later; at the end of time it stays there.
+/// A moment so much later, or earlier by a negative duration; at either end of time it stays there.
 pub(crate) fn later(from: Timestamp, by: SignedDuration) -> Timestamp {
-    from.checked_add(by).unwrap_or(Timestamp::MAX)
+    let end = if by.is_negative() { Timestamp::MIN } else { Timestamp::MAX };
+    from.checked_add(by).unwrap_or(end)
 }

@@ -44,6 +44,8 @@
 //! - [`unpack`]: files that are compressed as a whole
 //! - [`error`]: what can be wrong with the folder
 
+mod arrived;
+mod asking;
 mod content;
 pub mod due;
 pub mod error;
@@ -56,6 +58,7 @@ pub mod frames;
 pub mod http_time;
 pub mod identity;
 mod keep;
+mod pauses;
 pub mod presets;
 pub mod prune;
 pub mod reach;

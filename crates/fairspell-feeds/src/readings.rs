@@ -13,29 +13,30 @@ use std::{
 
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, ZR};
-use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings};
+use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, record::FORECAST_REACH_KM};
 use fairspell_weather::{
     Forecast, Remark, Warning, WarningBoard, WeatherError, read_forecast, read_warnings,
 };
-use jiff::{Timestamp, ToSpan};
+use jiff::{SignedDuration, Timestamp};
 
 pub use crate::received::{files_in, fingerprint, newest};
 use crate::{
     FeedsError,
     frame_cache::FrameCache,
     frames::read_frames_with,
+    http_time::later,
     received::{Received, received},
     unpack::unpacked,
 };
 
-/// How far back radar pictures are looked for, minutes. A nowcast looks at less.
-const RADAR_HISTORY_MIN: i64 = 75;
+/// How far back radar pictures are looked for. A nowcast looks at less.
+const RADAR_HISTORY: SignedDuration = SignedDuration::from_mins(75);
 
-/// Lists of alerts from one source fetched within this time belong together, minutes.
-const LISTS_TOGETHER_MIN: i64 = 10;
+/// Lists of alerts from one source fetched within this time belong together.
+const LISTS_TOGETHER: SignedDuration = SignedDuration::from_mins(10);
 
-/// How far a service's clock may run ahead of ours, minutes.
-const CLOCK_ERROR_MIN: i64 = 15;
+/// How far a service's clock may run ahead of ours.
+const CLOCK_ERROR: SignedDuration = SignedDuration::from_mins(15);
 
 /// How many forecasts are tried, newest first, before giving up: one that is damaged, or for another
 /// town, is passed over.
@@ -43,9 +44,6 @@ const FORECASTS_TRIED: usize = 12;
 
 /// A forecast for a point nearer than this is one for the place: half a grid square or two, km.
 const SAME_PLACE_KM: f64 = 6.0;
-
-/// A forecast for a place farther away than this says nothing of the session, km.
-const FORECAST_REACH_KM: f64 = 50.0;
 
 /// What had been seen by a moment, with what could not be read.
 #[derive(Debug, Default)]
@@ -206,7 +204,7 @@ fn warnings(
             let is_list = bytes.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{');
             if is_list {
                 let newest = *newest_list.entry(&one.source).or_insert(one.fetched_at);
-                if one.fetched_at < newest - LISTS_TOGETHER_MIN.minutes() {
+                if one.fetched_at < later(newest, -LISTS_TOGETHER) {
                     return Ok(None);
                 }
             }
@@ -229,7 +227,7 @@ fn warnings(
         }
     }
     // A clock that runs a little ahead of ours does not take a fetched message away.
-    let ahead = as_of + CLOCK_ERROR_MIN.minutes();
+    let ahead = later(as_of, CLOCK_ERROR);
     let sent = messages.iter().map(|message| message.sent).filter(|sent| *sent <= ahead).max();
     let board = WarningBoard::as_of(messages, sent.map_or(as_of, |sent| sent.max(as_of)));
     remarks.extend(board.remarks.iter().map(ToString::to_string));
@@ -247,7 +245,7 @@ fn radar(
     cache: Option<&FrameCache>,
     remarks: &mut Vec<String>,
 ) -> Option<SeenRadar> {
-    let earliest = as_of - RADAR_HISTORY_MIN.minutes();
+    let earliest = later(as_of, -RADAR_HISTORY);
     let mut services: Vec<(&str, Vec<PathBuf>)> = Vec::new();
     for one in received.iter().rev().filter(|one| one.fetched_at >= earliest) {
         match services.iter_mut().find(|(source, _)| *source == one.source) {

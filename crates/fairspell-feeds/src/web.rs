@@ -2,6 +2,7 @@
 
 use std::{error::Error, sync::Arc, time::Duration};
 
+use fairspell_reach::{NotPublic, PublicResolver};
 use reqwest::{
     Client, Response, StatusCode, Url,
     header::{self, HeaderMap},
@@ -11,7 +12,7 @@ use reqwest::{
 use crate::{
     FeedsError, Identity,
     fetched::{Astray, Why},
-    reach::{NotPublic, PublicResolver, Reach, check},
+    reach::{Reach, check},
 };
 
 /// How often an answer may lead on.
@@ -143,10 +144,10 @@ impl Web {
             }
             let location = response.headers().get(header::LOCATION);
             let location = location.and_then(|to| to.to_str().ok()).unwrap_or_default();
-            let next = url.join(location).map_err(|_| astray(location, Astray::NoAddress))?;
+            let next = url.join(location).map_err(|_| Why::astray(location, Astray::NoAddress))?;
             before = Some(std::mem::replace(&mut url, next));
         }
-        Err(astray(url.as_str(), Astray::TooManyRedirects))
+        Err(Why::astray(url.as_str(), Astray::TooManyRedirects))
     }
 
     /// The client that may go to an address.
@@ -159,7 +160,7 @@ impl Web {
                 return Ok(anywhere);
             }
         }
-        check(url, before).map_err(|cause| astray(url.as_str(), cause))?;
+        check(url, before).map_err(|cause| Why::astray(url.as_str(), cause))?;
         Ok(&self.public)
     }
 
@@ -187,12 +188,8 @@ impl Web {
 }
 
 /// An address as a person wrote it.
-pub(crate) fn address(text: &str) -> Result<Url, Why> {
-    Url::parse(text).map_err(|_| astray(text, Astray::NoAddress))
-}
-
-fn astray(to: &str, cause: Astray) -> Why {
-    Why::Astray { to: to.chars().take(200).collect(), cause }
+pub(crate) fn address(text: &str) -> Option<Url> {
+    Url::parse(text).ok()
 }
 
 fn why_unsent(error: &reqwest::Error, url: &Url) -> Why {
@@ -202,7 +199,7 @@ fn why_unsent(error: &reqwest::Error, url: &Url) -> Why {
     let mut cause: &dyn Error = error;
     while let Some(source) = cause.source() {
         if source.is::<NotPublic>() {
-            return astray(url.as_str(), Astray::NotPublic);
+            return Why::astray(url.as_str(), Astray::NotPublic);
         }
         cause = source;
     }

@@ -189,6 +189,8 @@ pub(crate) fn document(
         }
     };
     let mut svg = Markup::default();
+    let description = description.trim();
+    let described = if description.is_empty() { String::new() } else { format!(" {name}-d") };
     let size = if frame.own_size {
         format!("width=\"{width}\" height=\"{height}\" ")
     } else {
@@ -196,11 +198,13 @@ pub(crate) fn document(
     };
     svg.put(format_args!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"{name}\" {size}viewBox=\"0 0 {width} {height}\" \
-         role=\"img\" aria-labelledby=\"{name}-t {name}-d\" font-family=\"{FONT_FAMILY}\" \
+         role=\"img\" aria-labelledby=\"{name}-t{described}\" font-family=\"{FONT_FAMILY}\" \
          font-size=\"13\">\n"
     ));
     svg.put(format_args!("<title id=\"{name}-t\">{}</title>\n", Escaped(title)));
-    svg.put(format_args!("<desc id=\"{name}-d\">{}</desc>\n", Escaped(description)));
+    if !description.is_empty() {
+        svg.put(format_args!("<desc id=\"{name}-d\">{}</desc>\n", Escaped(description)));
+    }
     svg.put(format_args!("{STYLE_OPENS}{style}</style>\n"));
     svg.put(format_args!("<rect class=\"paper\" width=\"{width}\" height=\"{height}\"/>\n"));
     svg.text.push_str(&drawing.text);

@@ -16,7 +16,7 @@ use crate::{
 const NEARBY_KM: f64 = 5.0;
 
 /// A forecast for a place farther away than this says nothing of a session, km.
-const FORECAST_REACH_KM: f64 = 50.0;
+pub const FORECAST_REACH_KM: f64 = 50.0;
 
 /// What one radar picture says of each spot.
 ///
@@ -91,6 +91,9 @@ pub fn forecast_figures(
     sessions.iter().filter_map(figure).collect()
 }
 
+/// No radar sees finer than this, km; a picture that says so is not walked cell by cell.
+const FINEST_KM: f64 = 0.05;
+
 /// Cells whose centres lie within a circle, on the picture and off it; the cell of its middle always.
 #[derive(Debug, Default)]
 struct Circle {
@@ -101,7 +104,7 @@ struct Circle {
 }
 
 impl Circle {
-    /// Empty for a place off the picture.
+    /// Empty for a place off the picture, and where its cells are finer than any radar's.
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -115,6 +118,9 @@ impl Circle {
         else {
             return circle;
         };
+        if row_km.min(column_km) < FINEST_KM {
+            return circle;
+        }
         let reach = |km: f64| (radius_km / km).ceil() as i64;
         for i in -reach(row_km)..=reach(row_km) {
             for j in -reach(column_km)..=reach(column_km) {

@@ -86,8 +86,8 @@ impl Store {
     ///
     /// # Errors
     ///
-    /// [`StoreError::Conflict`] if there is a file of that name or if it would lie among what is
-    /// backed up, [`StoreError::DiskFull`] and [`StoreError::ReadOnly`] where `out` cannot be written.
+    /// [`StoreError::Conflict`] if there is a file of that name, no folder for it, or if it would lie
+    /// among what is backed up, [`StoreError::DiskFull`] and [`StoreError::ReadOnly`] where `out` cannot be written.
     /// Nothing is left behind then.
     pub async fn backup(
         &self,
@@ -101,7 +101,7 @@ impl Store {
             append(&mut writing, at, EntryKind::BackedUp, "{}", About::default()).await?;
             writing.commit().await?;
         }
-        let snapshot = Temporary(place.beside("studio.db"));
+        let snapshot = Temporary(place.beside(DATABASE));
         snapshot.clear()?;
         // Made before SQLite makes it, so that nobody else may read it.
         private::create_file(&snapshot.0)?;
@@ -138,7 +138,10 @@ impl Place {
             return Err(StoreError::Conflict { why: "there is a file of this name already" });
         }
         let out = std::path::absolute(out)?;
-        let parent = out.parent().map(fs::canonicalize).transpose()?;
+        let parent = out.parent().map(fs::canonicalize).transpose().map_err(|error| {
+            let no_folder = StoreError::Conflict { why: "the backup's folder is not there" };
+            if error.kind() == io::ErrorKind::NotFound { no_folder } else { error.into() }
+        })?;
         let readings = fs::canonicalize(folder.join(READINGS)).ok();
         if let (Some(parent), Some(readings)) = (parent, readings)
             && parent.starts_with(readings)

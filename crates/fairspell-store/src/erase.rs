@@ -6,7 +6,7 @@
 //! The chain still holds, because it only ever held digests. Backups made before still know the
 //! family; whoever erases has to deal with them, too.
 
-use fairspell_studio::{ForecastFigure, Outlook, Session, journal::EntryKind};
+use fairspell_studio::{ForecastFigure, Outlook, Session, journal::EntryKind, session::ERASED};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use sqlx::{Connection, SqliteConnection};
@@ -57,7 +57,7 @@ impl Store {
         let mut erased = Erased::default();
         let seq = next_seq(&mut writing).await?;
         for (index, session) in sessions.iter().enumerate() {
-            let neutral = format!("erased-{seq}-{}", index + 1);
+            let neutral = format!("{ERASED}{seq}-{}", index + 1);
             erase_contents(&mut writing, Noun::Session, session, at, &mut erased).await?;
             rename_session(&mut writing, session, &neutral, &mut erased).await?;
             neutralize_session(&mut writing, session, &neutral, placeholder, &mut erased).await?;

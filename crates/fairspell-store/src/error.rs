@@ -8,11 +8,14 @@ use sqlx::migrate::MigrateError;
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// Another program has it open. Nothing was changed; close the other one, or try again.
-    #[error("another program has this studio open")]
+    #[error("another program has this studio open: close it there, then try again")]
     InUse,
     /// There is no studio in this folder.
     #[error("there is no studio in this folder")]
     NotThere,
+    /// There is no backup under this name.
+    #[error("there is no backup under this name")]
+    NoBackup,
     /// It can be read, but not written. Nothing was changed.
     #[error("the studio's folder cannot be written to")]
     ReadOnly,
@@ -41,8 +44,8 @@ pub enum StoreError {
         /// What does not fit.
         what: String,
     },
-    /// What was asked for is not possible any more. Nothing was changed; show how things stand now.
-    #[error("not possible any more: {why}")]
+    /// What was asked for is not possible, or not any more. Nothing was changed; show how things stand now.
+    #[error("not possible: {why}")]
     Conflict {
         /// Why.
         why: &'static str,

@@ -19,8 +19,10 @@ pub struct Imported {
 }
 
 impl Store {
-    /// Saves people and sessions that came in from elsewhere, all or none of them. `origin` says
-    /// from where and is kept in the journal: it must name nobody.
+    /// Saves people and sessions that came in from elsewhere, all or none of them.
+    ///
+    /// - `origin`: from what, in the journal. A word of the program's, never a file's name: that may
+    ///   name a family, and this entry is not erased with it.
     ///
     /// # Errors
     ///
@@ -29,7 +31,7 @@ impl Store {
         &self,
         people: &[Person],
         sessions: &[Session],
-        origin: &str,
+        origin: &'static str,
         at: Timestamp,
     ) -> Result<Imported, StoreError> {
         let mut writing = self.begin().await?;

@@ -1,7 +1,7 @@
 //! The journal's chain, and the contents beside it.
 
 use fairspell_studio::journal::{
-    Content, Digest, Entry, EntryKind, Verdict, Verifier, content_digest, next_head,
+    Content, Digest, Entry, EntryKind, Left, Verdict, Verifier, content_digest, next_head,
 };
 use jiff::Timestamp;
 use sqlx::{FromRow, SqliteConnection};
@@ -23,6 +23,17 @@ pub struct KeptEntry {
     pub content: Option<Content>,
     /// When its content was erased.
     pub erased_at: Option<Timestamp>,
+}
+
+impl KeptEntry {
+    /// What is left of its content.
+    fn left(&self) -> Left<'_> {
+        match (&self.content, self.erased_at) {
+            (Some(content), _) => Left::Whole(content),
+            (None, Some(_)) => Left::Erased,
+            (None, None) => Left::Lost,
+        }
+    }
 }
 
 /// Whom an entry is about. It lies beside the content, never in the chain.
@@ -55,8 +66,11 @@ impl Store {
             let Some(last) = rows.last() else { return Ok(verifier.finish()) };
             after = last.seq;
             for row in rows {
-                let kept = KeptEntry::try_from(row)?;
-                verifier.push(&kept.entry, kept.content.as_ref());
+                match KeptEntry::try_from(row) {
+                    Ok(kept) => verifier.push(&kept.entry, kept.left()),
+                    // Somebody wrote what we never write: the chain ends there.
+                    Err(_) => verifier.push_unreadable(),
+                }
             }
         }
     }

@@ -33,15 +33,18 @@ const PIECE: usize = 64 << 10;
 ///
 /// # Errors
 ///
-/// [`StoreError::Conflict`] if the folder holds anything, [`StoreError::NotThere`] if there is no such
-/// backup, [`StoreError::Damaged`] if it is not whole or not ours, [`StoreError::NewerVersion`],
+/// [`StoreError::Conflict`] if the folder holds anything, [`StoreError::NoBackup`] if there is no such
+/// file, [`StoreError::Damaged`] if it is not whole or not ours, [`StoreError::NewerVersion`],
 /// [`StoreError::DiskFull`], [`StoreError::ReadOnly`]. Nothing is left behind then.
 pub async fn restore(
     from: &Path,
     folder: &Path,
     progress: &mut Progress<'_>,
 ) -> Result<Manifest, StoreError> {
-    let archive = File::open(from)?;
+    let archive = File::open(from).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => StoreError::NoBackup,
+        _ => error.into(),
+    })?;
     let folder = std::path::absolute(folder)?;
     check_empty(&folder)?;
     let unpacked = Unpacked::beside(&folder)?;

@@ -17,7 +17,7 @@ use sqlx::{
 use crate::{StoreError, private};
 
 /// The database's name in the studio's folder.
-pub(crate) const DATABASE: &str = "studio.db";
+pub const DATABASE: &str = "studio.db";
 const LOCK: &str = "studio.lock";
 
 /// How long one writer waits for another before it gives up.

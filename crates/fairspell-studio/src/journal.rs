@@ -249,13 +249,13 @@ pub enum HeadPlace {
 pub struct Verdict {
     /// How many entries there are.
     pub entries: u64,
-    /// How many of their contents were erased.
+    /// How many of their contents were erased, and say when.
     pub erased: u64,
     /// The head up to which the chain holds; `None` where not even one entry does.
     pub head: Option<Digest>,
     /// The first place at which the chain does not follow: the number that ought to stand there.
     pub broken_at: Option<u64>,
-    /// The entries whose content is not the one that was chained.
+    /// The entries whose content is not the one that was chained, or is gone though nobody erased it.
     pub altered: Vec<u64>,
     /// Where the expected head stands; `None` if none was asked about.
     pub expected: Option<HeadPlace>,
@@ -270,7 +270,23 @@ impl Verdict {
     }
 }
 
-/// Checks a journal entry by entry, so that a long one need not be held at once.
+/// What is left of an entry's content.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Left<'a> {
+    /// All of it.
+    Whole(&'a Content),
+    /// It was erased, and the moment was noted.
+    Erased,
+    /// It is gone, and nothing says that it was erased.
+    Lost,
+}
+
+/// Checks a journal entry by entry, so that a long one need not be held at once: that every entry
+/// follows from the one before it, that every content which is still there is the one that was
+/// chained, and where a head that somebody holds stands in it.
+///
+/// Who can write to the database can also erase a content and note it; then the entry that ought to
+/// say so ([`EntryKind::PersonErased`]) is missing from the chain.
 #[derive(Debug, Clone)]
 pub struct Verifier {
     expected: Option<Digest>,
@@ -292,14 +308,14 @@ impl Verifier {
         Verifier { expected, found_at: None, verdict }
     }
 
-    /// The next entry, in the order of the chain, with its content unless that was erased.
-    pub fn push(&mut self, entry: &Entry, content: Option<&Content>) {
+    /// The next entry, in the order of the chain, with what is left of its content.
+    pub fn push(&mut self, entry: &Entry, left: Left<'_>) {
         let verdict = &mut self.verdict;
         verdict.entries += 1;
-        match content {
-            None => verdict.erased += 1,
-            Some(content) if content.digest() == entry.content_digest => {}
-            Some(_) => verdict.altered.push(entry.seq),
+        match left {
+            Left::Erased => verdict.erased += 1,
+            Left::Whole(content) if content.digest() == entry.content_digest => {}
+            Left::Whole(_) | Left::Lost => verdict.altered.push(entry.seq),
         }
         if verdict.broken_at.is_some() {
             return;
@@ -316,6 +332,12 @@ impl Verifier {
         }
     }
 
+    /// The next entry, of which something cannot be what was written.
+    pub fn push_unreadable(&mut self) {
+        self.verdict.entries += 1;
+        self.verdict.broken_at.get_or_insert(self.verdict.entries);
+    }
+
     /// What was found.
     pub fn finish(self) -> Verdict {
         let Verifier { expected, found_at, mut verdict } = self;
@@ -326,17 +348,4 @@ impl Verifier {
         });
         verdict
     }
-}
-
-/// Checks a whole journal: that every entry follows from the one before it, that every content which
-/// is still there is the one that was chained, and where a head that somebody holds stands in it.
-pub fn verify<'a>(
-    entries: impl IntoIterator<Item = (&'a Entry, Option<&'a Content>)>,
-    expected: Option<Digest>,
-) -> Verdict {
-    let mut verifier = Verifier::new(expected);
-    for (entry, content) in entries {
-        verifier.push(entry, content);
-    }
-    verifier.finish()
 }

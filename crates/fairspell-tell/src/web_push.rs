@@ -6,10 +6,8 @@
 //! - [`subscription`]: where a browser wants its messages, checked
 //! - [`encryption`]: the message, encrypted
 //! - [`vapid`]: the studio's signature
-//! - [`address`]: which addresses are public, so that nobody's endpoint leads into the house
 //! - [`send`](mod@send): the call, and what came of it
 
-pub mod address;
 pub mod encryption;
 pub mod send;
 pub mod subscription;

@@ -8,6 +8,7 @@ use std::{
 };
 
 use fairspell_store::Store;
+use fairspell_tell::Delivery;
 use jiff::Timestamp;
 use tokio::sync::Notify;
 
@@ -49,6 +50,12 @@ pub struct App {
     pub(crate) public_answered: RwLock<Option<Timestamp>>,
     /// Rung when the round should not wait.
     pub(crate) soon: Notify,
+    /// Held by whoever reads, changes and keeps what has to be told: two at once would lose one.
+    pub(crate) noting: tokio::sync::Mutex<()>,
+    /// Tries at telling her that could not be kept yet.
+    unkept_tries: Mutex<Vec<Delivery>>,
+    /// Held by whoever looks: an older look must not come after a newer one.
+    looking: tokio::sync::Mutex<()>,
     skies: RwLock<Arc<Skies>>,
     /// Evenings that are over, as they were last asked for.
     looked_back: Mutex<HashMap<String, Arc<Sky>>>,
@@ -89,6 +96,9 @@ impl App {
             looker,
             public_answered: RwLock::new(None),
             soon: Notify::new(),
+            noting: tokio::sync::Mutex::default(),
+            looking: tokio::sync::Mutex::default(),
+            unkept_tries: Mutex::default(),
             skies: RwLock::new(Arc::new(Skies::default())),
             looked_back: Mutex::default(),
         });
@@ -134,8 +144,14 @@ impl App {
         self.looked_back.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
+    /// Tries at telling her that could not be kept yet.
+    pub(crate) fn unkept_tries(&self) -> MutexGuard<'_, Vec<Delivery>> {
+        self.unkept_tries.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     /// Looks at every session's sky again: after a change, a new reading, or when time has passed.
     pub(crate) async fn look_again(self: &Arc<Self>) -> Result<Arc<Skies>, PageError> {
+        let _looking = self.looking.lock().await;
         let Some(studio) = self.store.studio().await? else { return Ok(self.skies()) };
         let (sessions, people) = (self.store.sessions().await?, self.store.people().await?);
         let (app, now, before) = (self.clone(), self.clock.now(), self.skies());
@@ -160,6 +176,8 @@ impl App {
     pub(crate) fn public_url(&self) -> Option<&str> {
         let answered = *self.public_answered.read().unwrap_or_else(PoisonError::into_inner);
         let age_min = self.clock.real().duration_since(answered?).as_mins();
-        self.settings.public_url.as_deref().filter(|_| age_min < ANSWER_COUNTS_MIN)
+        // A check that lies ahead was made before the clock was set back.
+        let counts = (0..ANSWER_COUNTS_MIN).contains(&age_min);
+        self.settings.public_url.as_deref().filter(|_| counts)
     }
 }

@@ -11,7 +11,8 @@ use fairspell_nowcast::RainField;
 use fairspell_plan::{SeenRadar, Standing};
 use fairspell_studio::{Session, Span, Studio, Tier, spot::Cover};
 use fairspell_words::{
-    clock::clock, evening_description, evening_labels, rain_map_words, setting_name, standing_line,
+    clock::clock, danger_of_figure, evening_description, evening_labels, rain_map_words,
+    setting_name, standing_line,
 };
 use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
 
@@ -52,10 +53,16 @@ pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
     let words = evening_description(outlook, &name, zone);
     let labels = evening_labels(outlook, &studio.spots, zone);
     let at_min = |moment: Timestamp| minutes_between(evening.from, moment);
+    // Heat, cold and gusts that decide are as much a danger as a warning is.
+    let by_figure = danger_of_figure(&standing.ruling.rule, zone);
+    let description = match &by_figure {
+        Some((_, label)) => format!("{}. {}", label, words.title),
+        None => words.title,
+    };
     Evening {
         heading: words.heading,
         summary: standing_line(&standing.ruling, outlook, zone),
-        description: words.title,
+        description,
         span_min: evening.minutes(),
         ticks: ticks(zone, evening),
         light: light(evening, place),
@@ -91,6 +98,11 @@ pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
                 to_min: warning.to.map_or(evening.minutes(), at_min),
                 label,
             })
+            .chain(by_figure.map(|(hours, label)| Danger {
+                from_min: at_min(hours.from),
+                to_min: at_min(hours.to),
+                label,
+            }))
             .collect(),
         marks: labels
             .marks

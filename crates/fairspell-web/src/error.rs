@@ -28,6 +28,15 @@ pub enum PageError {
     /// The request cannot be understood.
     #[error("the request cannot be understood: {0}")]
     BadRequest(String),
+    /// What was typed cannot be understood; the sentence says what would be.
+    #[error("what was typed cannot be understood")]
+    Typed(&'static str),
+    /// An evening that another session has.
+    #[error("another session has this evening")]
+    Taken {
+        /// Whose, as letters call the sitter.
+        by: String,
+    },
     /// The request names a host that is not ours.
     #[error("the request is for another host")]
     OtherHost,
@@ -61,7 +70,9 @@ impl PageError {
             PageError::Wait { wait_s } => {
                 (StatusCode::TOO_MANY_REQUESTS, Problem::Wait { wait_s: *wait_s })
             }
-            PageError::BadRequest(_) => (StatusCode::BAD_REQUEST, Problem::BadRequest),
+            PageError::BadRequest(_) | PageError::Typed(_) => {
+                (StatusCode::BAD_REQUEST, Problem::BadRequest)
+            }
             PageError::OtherHost => (StatusCode::MISDIRECTED_REQUEST, Problem::NotThere),
             PageError::Store(StoreError::DiskFull) => {
                 (StatusCode::INSUFFICIENT_STORAGE, Problem::DiskFull)
@@ -69,6 +80,7 @@ impl PageError {
             PageError::Store(StoreError::ReadOnly) => {
                 (StatusCode::INTERNAL_SERVER_ERROR, Problem::ReadOnly)
             }
+            PageError::Taken { by } => (StatusCode::CONFLICT, Problem::Taken { by: by.clone() }),
             PageError::Store(StoreError::Conflict { .. }) => {
                 (StatusCode::CONFLICT, Problem::Conflict)
             }
@@ -95,6 +107,7 @@ impl IntoResponse for PageError {
         let body = html! {
             h1 { (words.heading) }
             @for line in &words.lines { p { (line) } }
+            @if let PageError::Typed(instead) = &self { p { (instead) } }
             @if status.is_server_error() { p.quiet { (problem::reference(&reference)) } }
             p { a href="/" { (problem::TO_NOW) } }
         };

@@ -40,3 +40,19 @@ pub(crate) fn drawn_evening(nonce: &str, pictures: &Pictures) -> Markup {
 pub(crate) fn small_evening(visit: &Visit, sky: &Sky) -> Markup {
     html! { div.evening-small { (PreEscaped(with_nonce(&sky.pictures.small, &visit.nonce))) } }
 }
+
+/// The sky's lines in groups. One that ends with a colon says of which hours, place and source those
+/// under it speak.
+pub(crate) fn grouped(lines: &[String]) -> Markup {
+    html! {
+        @for part in lines.chunk_by(|_, next| !next.ends_with(':')) {
+            @match part {
+                [head, figures @ ..] if head.ends_with(':') => {
+                    p.quiet.head { (head) }
+                    ul.lines { @for figure in figures { li { (figure) } } }
+                },
+                lines => { ul.lines { @for line in lines { li { (line) } } } },
+            }
+        }
+    }
+}

@@ -46,8 +46,10 @@ impl Guesses {
     pub(crate) fn wait_s(&self, guessed: Guessed, from: IpAddr, now: Timestamp) -> Option<i64> {
         let tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         let known = tries.get(&(guessed, network(from)))?;
-        let left_s = wait_after_s(known.count) - now.duration_since(known.last).as_secs();
-        (left_s > 0).then_some(left_s)
+        let since_s = now.duration_since(known.last).as_secs();
+        let left_s = wait_after_s(known.count) - since_s;
+        // A try in the future was made before the clock was set back.
+        (since_s >= 0 && left_s > 0).then_some(left_s)
     }
 
     /// Remembers a wrong try.
@@ -58,6 +60,9 @@ impl Guesses {
         };
         if tries.len() >= ADDRESSES_MOST {
             tries.retain(|_, known| is_young(known));
+        }
+        if tries.len() >= ADDRESSES_MOST {
+            tries.clear();
         }
         let known = tries.entry((guessed, network(from))).or_insert(Tries { count: 0, last: now });
         if !is_young(known) {

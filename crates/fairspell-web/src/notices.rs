@@ -14,7 +14,7 @@ use fairspell_tell::{
 };
 use fairspell_words::notices::{About, notice_words};
 use jiff::{SignedDuration, Timestamp};
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, de::DeserializeOwned};
 
 use crate::{
     app::App,
@@ -52,8 +52,8 @@ const GIVEN_UP_AFTER: SignedDuration = SignedDuration::from_hours(12);
 /// Keeps where every session stands now, and notes what she has to be told of it.
 pub(crate) async fn note(app: &App, skies: &Skies) -> Result<(), StoreError> {
     let Some(house) = skies.house.as_deref() else { return Ok(()) };
-    let mut known: BTreeMap<String, Remembered> =
-        app.store.setting(REMEMBERED).await?.unwrap_or_default();
+    let _noting = app.noting.lock().await;
+    let mut known: BTreeMap<String, Remembered> = read(app, REMEMBERED).await?;
     let mut asked = BTreeMap::new();
     for sky in skies.coming() {
         app.store.keep_ruling(&sky.standing.outlook, &sky.standing.ruling).await?;
@@ -85,36 +85,66 @@ pub(crate) async fn note(app: &App, skies: &Skies) -> Result<(), StoreError> {
         .collect();
     let notices = notices(&sessions);
     drop(sessions);
-    let mut outbox: Outbox = app.store.setting(OUTBOX).await?.unwrap_or_default();
+    let mut new: Vec<(&Notice, Message)> = Vec::new();
     for notice in &notices {
-        if let Some(message) = keep(app, house, skies, notice).await? {
-            outbox.written_at.insert(message.key.clone(), app.clock.real());
-            outbox.messages.push(message);
-        }
+        new.extend(message(app, house, skies, notice).await?.map(|message| (notice, message)));
     }
-    remember(&mut known, skies, &notices);
-    app.store.save_setting(REMEMBERED, &known).await?;
-    if !notices.is_empty() {
+    // What has to go out first: if anything fails after it, she is told all the same.
+    if !new.is_empty() {
+        let mut outbox: Outbox = read(app, OUTBOX).await?;
+        outbox.take_in(new.iter().map(|(_, message)| message), app.clock.real());
         app.store.save_setting(OUTBOX, &outbox).await?;
         app.fetch_soon();
     }
-    Ok(())
+    for (notice, message) in &new {
+        let (kind, session) = (kind_name(&notice.kind), Some(notice.session.as_str()));
+        app.store.remember_notice(&notice.key, kind, session, notice.at, &message.subject).await?;
+    }
+    remember(&mut known, skies, &notices);
+    app.store.save_setting(REMEMBERED, &known).await
+}
+
+/// What was kept under a name. A shape that this version does not know is begun anew: not to be told
+/// for good would be worse than to be told twice.
+async fn read<T: Default + DeserializeOwned>(app: &App, name: &str) -> Result<T, StoreError> {
+    match app.store.setting(name).await {
+        Err(StoreError::Damaged { what }) => {
+            tracing::error!("what was remembered is begun anew: {what}");
+            Ok(T::default())
+        }
+        kept => Ok(kept?.unwrap_or_default()),
+    }
+}
+
+impl Outbox {
+    /// Takes messages in that do not lie in it yet.
+    fn take_in<'a>(&mut self, messages: impl Iterator<Item = &'a Message>, now: Timestamp) {
+        for message in messages {
+            if self.messages.iter().all(|known| known.key != message.key) {
+                self.written_at.insert(message.key.clone(), now);
+                self.messages.push(message.clone());
+            }
+        }
+    }
+
+    /// Drops messages with everything about them.
+    fn drop_all(&mut self, gone: impl Fn(&Message) -> bool) {
+        let keys: HashSet<String> =
+            self.messages.iter().filter(|m| gone(m)).map(|m| m.key.clone()).collect();
+        self.messages.retain(|message| !keys.contains(&message.key));
+        self.tries.retain(|delivery| !keys.contains(&delivery.key));
+        self.written_at.retain(|key, _| !keys.contains(key));
+    }
 }
 
 /// Forgets sessions: their family was erased, and nothing more is to be told of them.
 pub(crate) async fn forget(app: &App, sessions: &[&str]) -> Result<(), StoreError> {
-    let mut known: BTreeMap<String, Remembered> =
-        app.store.setting(REMEMBERED).await?.unwrap_or_default();
+    let _noting = app.noting.lock().await;
+    let mut known: BTreeMap<String, Remembered> = read(app, REMEMBERED).await?;
     known.retain(|session, _| !sessions.contains(&session.as_str()));
     app.store.save_setting(REMEMBERED, &known).await?;
-    let mut outbox: Outbox = app.store.setting(OUTBOX).await?.unwrap_or_default();
-    let is_theirs =
-        |message: &Message| sessions.iter().any(|session| message.path == address_of(session));
-    let gone: HashSet<String> =
-        outbox.messages.iter().filter(|m| is_theirs(m)).map(|m| m.key.clone()).collect();
-    outbox.messages.retain(|message| !gone.contains(&message.key));
-    outbox.tries.retain(|delivery| !gone.contains(&delivery.key));
-    outbox.written_at.retain(|key, _| !gone.contains(key));
+    let mut outbox: Outbox = read(app, OUTBOX).await?;
+    outbox.drop_all(|message| sessions.iter().any(|session| message.path == address_of(session)));
     app.store.save_setting(OUTBOX, &outbox).await
 }
 
@@ -135,14 +165,18 @@ async fn asked_of(app: &App, session: &str) -> Result<Option<Asked>, StoreError>
     Ok(Some(Asked { reply_by: letter.reply_by, answers }))
 }
 
-/// Keeps a notice in the record; `None` when it stands there already.
-async fn keep(
+/// A notice in words, ready to go out; `None` when she was told of it already.
+async fn message(
     app: &App,
     house: &House,
     skies: &Skies,
     notice: &Notice,
 ) -> Result<Option<Message>, StoreError> {
     let Some(sky) = skies.of(&notice.session) else { return Ok(None) };
+    let told = app.store.told_about(&notice.session).await?;
+    if told.iter().any(|told| told.key == notice.key) {
+        return Ok(None);
+    }
     let about = About {
         session: &sky.session,
         outlook: &sky.standing.outlook,
@@ -150,11 +184,7 @@ async fn keep(
         zone: &house.zone,
     };
     let words = notice_words(notice, &about);
-    let session = Some(notice.session.as_str());
-    let kind = kind_name(&notice.kind);
-    let is_new =
-        app.store.remember_notice(&notice.key, kind, session, notice.at, &words.subject).await?;
-    Ok(is_new.then(|| Message {
+    Ok(Some(Message {
         key: notice.key.clone(),
         urgency: notice.urgency,
         subject: words.subject,
@@ -212,10 +242,12 @@ fn remember(known: &mut BTreeMap<String, Remembered>, skies: &Skies, notices: &[
 
 /// Sends what has still to go out, by every way that she has set up.
 pub(crate) async fn send_out(app: &App) -> Result<(), StoreError> {
-    let mut outbox: Outbox = app.store.setting(OUTBOX).await?.unwrap_or_default();
-    if outbox.messages.is_empty() {
+    let mut outbox: Outbox = read(app, OUTBOX).await?;
+    if outbox.messages.is_empty() || app.settings.is_demo {
         return Ok(());
     }
+    // Tries that could not be kept, while the disk was full, count as well.
+    outbox.tries.extend(app.unkept_tries().iter().cloned());
     let now = app.clock.real();
     let ways = telling::ways(app).await?;
     let sender = Sender { vapid_key: &ways.vapid_key, contact: &ways.contact };
@@ -235,27 +267,33 @@ pub(crate) async fn send_out(app: &App) -> Result<(), StoreError> {
             Went::TryLater { why, .. } | Went::Refused { why } => Err(why.as_str()),
             Went::Gone => Err("this browser no longer takes messages"),
         };
-        app.store.note_delivery(&delivery.key, &delivery.channel, delivery.at, outcome).await?;
+        let (key, channel) = (&delivery.key, &delivery.channel);
+        if let Err(error) = app.store.note_delivery(key, channel, delivery.at, outcome).await {
+            tracing::error!("a delivery could not be noted: {error}");
+        }
         if delivery.went == Went::Gone {
-            telling::drop_way(app, &delivery.channel).await?;
+            telling::drop_way(app, channel).await?;
         }
     }
-    outbox.tries.extend(tried);
-    let is_done = |message: &Message| {
-        let written_at = outbox.written_at.get(&message.key).copied().unwrap_or(now);
+    app.unkept_tries().extend(tried);
+    let _noting = app.noting.lock().await;
+    // Anew: sending takes its time, and more may have come in, or been forgotten, meanwhile.
+    let mut outbox: Outbox = read(app, OUTBOX).await?;
+    outbox.tries.extend(app.unkept_tries().iter().cloned());
+    let tries = outbox.tries.clone();
+    let written_at = outbox.written_at.clone();
+    outbox.drop_all(|message| {
+        let written_at = written_at.get(&message.key).copied().unwrap_or(now);
         let is_out = ways.channels.iter().all(|channel| {
-            outbox.tries.iter().any(|delivery| {
+            tries.iter().any(|delivery| {
                 delivery.key == message.key
                     && delivery.channel == channel.id
                     && !matches!(delivery.went, Went::TryLater { .. })
             })
         });
         is_out || now.duration_since(written_at) > GIVEN_UP_AFTER
-    };
-    let done: HashSet<String> =
-        outbox.messages.iter().filter(|m| is_done(m)).map(|m| m.key.clone()).collect();
-    outbox.messages.retain(|message| !done.contains(&message.key));
-    outbox.tries.retain(|delivery| !done.contains(&delivery.key));
-    outbox.written_at.retain(|key, _| !done.contains(key));
-    app.store.save_setting(OUTBOX, &outbox).await
+    });
+    app.store.save_setting(OUTBOX, &outbox).await?;
+    app.unkept_tries().clear();
+    Ok(())
 }

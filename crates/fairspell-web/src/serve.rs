@@ -1,9 +1,9 @@
 //! The running server: it listens, keeps its round going, and ends in order.
 
-use std::{net::SocketAddr, sync::Arc};
+use std::{net::SocketAddr, sync::Arc, time::Duration};
 
 use fairspell_store::Store;
-use tokio::net::TcpListener;
+use tokio::{net::TcpListener, sync::Notify};
 
 use crate::{
     app::{App, Settings},
@@ -32,6 +32,9 @@ pub enum ServeError {
     BrokeOff(std::io::Error),
 }
 
+/// How long answers under way may still take when the program is asked to end.
+const LAST_ANSWERS: Duration = Duration::from_secs(5);
+
 /// Serves a studio until the program is asked to end.
 ///
 /// - `store`: the studio's, opened for writing.
@@ -58,7 +61,17 @@ pub async fn serve(
     let round = tokio::spawn(watch::run(app.clone()));
     ready(address);
     let service = router(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
-    let served = axum::serve(listener, service).with_graceful_shutdown(asked_to_end()).await;
+    let ending = Arc::new(Notify::new());
+    let (asked, ends) = (ending.clone(), ending);
+    let serving = axum::serve(listener, service).with_graceful_shutdown(async move {
+        asked_to_end().await;
+        asked.notify_one();
+    });
+    // A slow visitor does not keep the program from ending.
+    let served = tokio::select! {
+        served = serving => served,
+        () = async { ends.notified().await; tokio::time::sleep(LAST_ANSWERS).await } => Ok(()),
+    };
     round.abort();
     let _ = round.await;
     if let Some(app) = Arc::into_inner(app) {

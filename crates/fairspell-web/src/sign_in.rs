@@ -5,6 +5,7 @@ use axum::http::{HeaderMap, HeaderValue, Uri};
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use fairspell_store::{Store, StoreError};
 use jiff::{SignedDuration, Timestamp};
+use tokio::sync::Semaphore;
 
 use crate::{app::Shared, clock::Machine, error::PageError, guard, secrets::token_digest};
 
@@ -18,6 +19,9 @@ pub(crate) const COOKIES: [&str; 2] = ["__Host-fairspell", "fairspell"];
 
 /// A sign-in ends after so many days.
 const DAYS: i64 = 30;
+
+/// Passphrases are hashed two at a time: each takes 19 MiB, and many tries at once gain nothing.
+static HASHING: Semaphore = Semaphore::const_new(2);
 
 /// Under which name the passphrase's hash is kept.
 const SETTING: &str = "passphrase";
@@ -78,9 +82,9 @@ pub async fn replace_passphrase(
     machine: Machine,
     passphrase: &str,
 ) -> Result<(), PassphraseRefused> {
-    keep_passphrase(store, machine, passphrase).await?;
+    // First the sign-ins: if the second step fails, whoever was in by mistake is out all the same.
     store.sign_out_all().await?;
-    Ok(())
+    keep_passphrase(store, machine, passphrase).await
 }
 
 /// Keeps a passphrase, as its argon2id hash.
@@ -103,6 +107,7 @@ async fn keep_passphrase(
     }
     let salt = machine.random_bytes::<16>();
     let passphrase = passphrase.to_owned();
+    let _hashing = HASHING.acquire().await.map_err(PageError::ours)?;
     let hash = tokio::task::spawn_blocking(move || {
         Argon2::default()
             .hash_password_with_salt(passphrase.as_bytes(), &salt)
@@ -121,6 +126,7 @@ pub(crate) async fn is_passphrase(app: &Shared, passphrase: &str) -> Result<bool
         return Ok(false);
     }
     let passphrase = passphrase.to_owned();
+    let _hashing = HASHING.acquire().await.map_err(PageError::ours)?;
     tokio::task::spawn_blocking(move || {
         let hash = PasswordHash::new(&hash).map_err(PageError::ours)?;
         Ok(Argon2::default().verify_password(passphrase.as_bytes(), &hash).is_ok())

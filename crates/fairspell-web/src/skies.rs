@@ -20,7 +20,7 @@ use fairspell_plan::{
 use fairspell_store::KeptRuling;
 use fairspell_studio::{LetterFacts, Person, Session, Studio, gates};
 use fairspell_words::{Letter, clock::clock, letter};
-use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+use jiff::{SignedDuration, Timestamp, civil::Date, tz::TimeZone};
 use rayon::prelude::*;
 
 use crate::{
@@ -48,6 +48,13 @@ impl House {
     /// The session that another one was moved to.
     pub(crate) fn moved_to(&self, session: &Session) -> Option<&Session> {
         self.sessions.iter().find(|other| other.moved_from.as_deref() == Some(&session.id))
+    }
+
+    /// The other session that has an evening; one that was moved away gives it back.
+    pub(crate) fn taken_by(&self, session: &Session, date: Date) -> Option<&Session> {
+        self.sessions.iter().find(|other| {
+            other.id != session.id && other.start.date() == date && self.moved_to(other).is_none()
+        })
     }
 
     /// The people of a session.

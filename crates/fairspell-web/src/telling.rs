@@ -128,7 +128,7 @@ async fn push_contact(app: &App) -> Result<String, StoreError> {
     let contact = contact.filter(|contact| !contact.is_empty());
     Ok(contact.map_or_else(
         || "mailto:nobody@example.invalid".to_owned(),
-        |contact| format!("mailto:{contact}"),
+        |contact| if contact.contains('@') { format!("mailto:{contact}") } else { contact },
     ))
 }
 

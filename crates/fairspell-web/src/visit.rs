@@ -209,7 +209,7 @@ impl FromRequest<Shared> for GuestPosted {
 
     async fn from_request(request: Request, app: &Shared) -> Result<Self, PageError> {
         let (parts, body) = request.into_parts();
-        let from = address_of(&parts);
+        let from = address_of(&parts, app);
         let fields = read_fields(Request::from_parts(parts, body), app).await?;
         Ok(GuestPosted { app: app.clone(), from, fields })
     }
@@ -222,14 +222,24 @@ pub(crate) struct Caller(pub(crate) IpAddr);
 impl FromRequestParts<Shared> for Caller {
     type Rejection = std::convert::Infallible;
 
-    async fn from_request_parts(parts: &mut Parts, _: &Shared) -> Result<Self, Self::Rejection> {
-        Ok(Caller(address_of(parts)))
+    async fn from_request_parts(parts: &mut Parts, app: &Shared) -> Result<Self, Self::Rejection> {
+        Ok(Caller(address_of(parts, app)))
     }
 }
 
-fn address_of(parts: &Parts) -> IpAddr {
+/// Where a request comes from; through a web server of our own on this computer, where that says.
+fn address_of(parts: &Parts, app: &Shared) -> IpAddr {
     let connected = parts.extensions.get::<ConnectInfo<SocketAddr>>();
-    connected.map_or(IpAddr::V4(Ipv4Addr::UNSPECIFIED), |ConnectInfo(address)| address.ip())
+    let peer =
+        connected.map_or(IpAddr::V4(Ipv4Addr::UNSPECIFIED), |ConnectInfo(address)| address.ip());
+    if !peer.is_loopback() || app.settings.public_url.is_none() {
+        return peer;
+    }
+    // Only the last entry is the near server's own; what stands before it anybody can write.
+    let passed_on = parts.headers.get_all("x-forwarded-for").iter().next_back();
+    passed_on
+        .and_then(|line| line.to_str().ok()?.rsplit(',').next()?.trim().parse().ok())
+        .unwrap_or(peer)
 }
 
 /// The token of our cookie; the secure one counts before one that anybody on the way may have set.

@@ -3,15 +3,16 @@
 use std::{path::PathBuf, sync::Arc, time::Duration};
 
 use fairspell_feeds::{
-    Feed, FeedsError, Fetched, Fetcher, Identity, Limits, Reach, Retention, due,
-    frames::read_frames, prune, span_of,
+    Feed, FeedsError, Fetched, Fetcher, From, Identity, Limits, Reach, Retention, due,
+    frames::read_frames, prune, span_of, unpack::unpacked,
 };
+use fairspell_ground::LatLon;
 use fairspell_nowcast::ZR;
 use fairspell_plan::{
     SeenForecast,
     record::{forecast_figures, radar_figures},
 };
-use fairspell_studio::outlook::SourceKind;
+use fairspell_studio::{Session, Span, outlook::SourceKind};
 use fairspell_weather::read_forecast;
 use jiff::{SignedDuration, Timestamp};
 
@@ -23,6 +24,9 @@ const ROUND: Duration = Duration::from_mins(1);
 const SELF_CHECK_EVERY: SignedDuration = SignedDuration::from_mins(5);
 /// Between two prunings.
 const PRUNE_EVERY: SignedDuration = SignedDuration::from_hours(12);
+
+/// Places nearer than this share one forecast, km: half a grid square or two.
+const SAME_FORECAST_KM: f64 = 6.0;
 
 /// Under which name the feeds are kept.
 pub(crate) const FEEDS: &str = "feeds";
@@ -51,8 +55,11 @@ pub(crate) async fn run(app: Shared) {
             self_check::ask(&app, client).await;
             last.self_check = Some(app.clock.real());
         }
-        if let Err(error) = round(&app, &mut last).await {
-            tracing::error!("a round broke off: {error}");
+        // In a task of its own: what goes wrong in one round must not end the next ones.
+        let (of_round, pruned) = (app.clone(), last.pruned);
+        match tokio::spawn(async move { round(&of_round, pruned).await }).await {
+            Ok(pruned) => last.pruned = pruned,
+            Err(error) => tracing::error!("a round broke off: {error}"),
         }
         tokio::select! {
             () = tokio::time::sleep(ROUND) => {}
@@ -61,27 +68,47 @@ pub(crate) async fn run(app: Shared) {
     }
 }
 
+/// Whether something is to be done again. What was done in the future was done before the clock was
+/// set back.
 fn is_due(last: Option<Timestamp>, every: SignedDuration, app: &Shared) -> bool {
-    last.is_none_or(|last| app.clock.real().duration_since(last) >= every)
+    last.is_none_or(|last| {
+        let age = app.clock.real().duration_since(last);
+        age >= every || age.is_negative()
+    })
 }
 
-/// One round. With a clock that was set nothing is fetched or thrown away: it would not be of then.
-async fn round(app: &Shared, last: &mut Last) -> Result<(), PageError> {
-    if app.clock.is_set() {
-        return Ok(notices::send_out(app).await?);
-    }
-    if let Some(house) = app.skies().house.clone() {
-        fetch(app, &house).await?;
-        if is_due(last.pruned, PRUNE_EVERY, app) {
+/// One round, each step whatever became of the one before; when readings were last thrown away.
+///
+/// With a clock that was set nothing is fetched or thrown away: it would not be of then.
+async fn round(app: &Shared, pruned: Option<Timestamp>) -> Option<Timestamp> {
+    let failed = |what: &str, error: &dyn std::fmt::Display| tracing::error!("{what}: {error}");
+    let mut pruned = pruned;
+    let house = app.skies().house.clone();
+    if let (Some(house), false) = (house, app.clock.is_set()) {
+        if let Err(error) = fetch(app, &house).await {
+            failed("readings could not be fetched", &error);
+        }
+        if is_due(pruned, PRUNE_EVERY, app) {
+            pruned = Some(app.clock.real());
             let (readings, now) = (app.settings.data.join("readings"), app.clock.now());
-            let pruned =
+            let done =
                 tokio::task::spawn_blocking(move || prune(&readings, now, Retention::default()));
-            pruned.await.map_err(PageError::ours)?.map_err(PageError::ours)?;
-            last.pruned = Some(app.clock.real());
+            match done.await {
+                Ok(Ok(_)) => {}
+                Ok(Err(error)) => failed("old readings could not be thrown away", &error),
+                Err(error) => failed("old readings could not be thrown away", &error),
+            }
         }
     }
-    app.look_again().await?;
-    Ok(notices::send_out(app).await?)
+    if !app.clock.is_set()
+        && let Err(error) = app.look_again().await
+    {
+        failed("the skies could not be looked at", &error);
+    }
+    if let Err(error) = notices::send_out(app).await {
+        failed("what has to be told could not be sent", &error);
+    }
+    pruned
 }
 
 /// Asks the feeds that are due, and keeps what each says of every spot and session for good.
@@ -92,37 +119,100 @@ async fn fetch(app: &Shared, house: &Arc<House>) -> Result<(), PageError> {
     }
     let now = app.clock.now();
     let fetcher = fetcher(app).await?;
-    let spans: Vec<_> = house
-        .sessions
-        .iter()
-        .filter(|session| house.moved_to(session).is_none())
-        .filter_map(|session| span_of(&house.studio, &house.zone, session).ok())
-        .collect();
-    let place = house
-        .sessions
-        .iter()
-        .filter(|session| span_of(&house.studio, &house.zone, session).is_ok_and(|s| s.to > now))
-        .find_map(|session| house.studio.spot(&session.looks.first()?.spot))
-        .map_or(house.studio.home, |spot| spot.position);
-    for feed in due(&feeds, &fetcher.state(), &spans, now, false) {
-        let jitter = f64::from(app.machine.random_bytes::<1>()[0]) / 255.0;
-        match fetcher.fetch(feed, place, now, jitter).await {
-            Ok(Fetched::New { files, .. }) => {
-                let readings = app.settings.data.join("readings");
-                let files = files.iter().map(|file| readings.join(file)).collect();
-                keep_figures(app, house, feed, files, now).await?;
-            }
-            Ok(Fetched::Failed { why, .. }) => {
-                tracing::warn!(feed = feed.id, "a feed could not be read: {why}");
-            }
-            Ok(_) => {}
-            Err(error @ (FeedsError::DiskFull { .. } | FeedsError::ReadOnly { .. })) => {
-                return Err(PageError::ours(error));
-            }
-            Err(error) => tracing::error!(feed = feed.id, "a feed could not be kept: {error}"),
+    for group in groups(house, now) {
+        let feeds: Vec<Feed> = feeds.iter().filter_map(|feed| group.feed(feed)).collect();
+        for feed in due(&feeds, &fetcher.state(), &group.spans, now, false) {
+            fetch_one(app, house, &fetcher, feed, group.place).await?;
         }
     }
     Ok(())
+}
+
+/// Sessions ahead that one forecast serves.
+struct Group {
+    place: LatLon,
+    /// Whether it is the one around home, or the only one: whose readings bear the feeds' own names.
+    is_first: bool,
+    spans: Vec<Span>,
+}
+
+impl Group {
+    /// A feed as it is asked for this group's place; `None` where it is the same for every place.
+    fn feed(&self, feed: &Feed) -> Option<Feed> {
+        let is_of_a_place = match &feed.from {
+            From::Web(address) | From::Through { address, .. } => address.contains("{lat}"),
+            From::Folder(_) => false,
+        };
+        if self.is_first {
+            return Some(feed.clone());
+        }
+        let here = |id: &str| {
+            let (lat, lon) = (self.place.lat_deg() * 100.0, self.place.lon_deg() * 100.0);
+            format!("{id}-{:.0}-{:.0}", lat + 9000.0, lon + 18000.0)
+        };
+        is_of_a_place.then(|| Feed {
+            id: here(&feed.id),
+            stands_in_for: feed.stands_in_for.as_deref().map(here),
+            ..feed.clone()
+        })
+    }
+}
+
+/// The sessions ahead, by places that one forecast serves; the group around home first.
+fn groups(house: &House, now: Timestamp) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    let stays = |session: &&Session| house.moved_to(session).is_none() && !session.is_erased();
+    for session in house.sessions.iter().filter(stays) {
+        let Ok(span) = span_of(&house.studio, &house.zone, session) else { continue };
+        if span.to <= now {
+            continue;
+        }
+        let spot = session.looks.first().and_then(|look| house.studio.spot(&look.spot));
+        let place = spot.map_or(house.studio.home, |spot| spot.position);
+        match groups.iter_mut().find(|group| group.place.distance_km(place) <= SAME_FORECAST_KM) {
+            Some(group) => group.spans.push(span),
+            None => groups.push(Group { place, is_first: false, spans: vec![span] }),
+        }
+    }
+    groups.sort_by(|a, b| {
+        let away = |group: &Group| group.place.distance_km(house.studio.home);
+        away(a).total_cmp(&away(b))
+    });
+    if let Some(first) = groups.first_mut() {
+        first.is_first = true;
+    }
+    groups
+}
+
+async fn fetch_one(
+    app: &Shared,
+    house: &Arc<House>,
+    fetcher: &Fetcher,
+    feed: &Feed,
+    place: LatLon,
+) -> Result<(), PageError> {
+    let now = app.clock.now();
+    let jitter = f64::from(app.machine.random_bytes::<1>()[0]) / 255.0;
+    match fetcher.fetch(feed, place, now, jitter).await {
+        Ok(Fetched::New { files, .. }) => {
+            let readings = app.settings.data.join("readings");
+            let files = files.iter().map(|file| readings.join(file)).collect();
+            keep_figures(app, house, feed, files, now).await
+        }
+        Ok(Fetched::Failed { .. }) => {
+            // Why stands under Sources; an address may hold coordinates, which no log needs.
+            tracing::warn!(feed = feed.id, "a feed could not be read");
+            Ok(())
+        }
+        Ok(_) => Ok(()),
+        Err(error @ (FeedsError::DiskFull { .. } | FeedsError::ReadOnly { .. })) => {
+            Err(PageError::ours(error))
+        }
+        Err(error) => {
+            tracing::error!(feed = feed.id, "a feed could not be kept: {error}");
+            Ok(())
+        }
+    }
 }
 
 /// The fetcher, with her contact in its one header.
@@ -162,7 +252,8 @@ async fn keep_figures(
             let figures = tokio::task::spawn_blocking(move || {
                 let House { studio, zone, sessions, .. } = &*house;
                 let of = |file: &PathBuf| {
-                    let forecast = read_forecast(&std::fs::read(file).ok()?).ok()?.value;
+                    let bytes = unpacked(std::fs::read(file).ok()?).ok()?;
+                    let forecast = read_forecast(&bytes).ok()?.value;
                     let seen = SeenForecast { forecast, source: source.clone() };
                     Some(forecast_figures(studio, zone, sessions, &seen, now))
                 };

@@ -8,8 +8,13 @@ function copyButtons() {
     if (!text) continue;
     button.hidden = false;
     button.addEventListener("click", async () => {
-      await navigator.clipboard.writeText(text.textContent);
-      button.textContent = button.dataset.copied;
+      try {
+        await navigator.clipboard.writeText(text.textContent);
+        button.textContent = button.dataset.copied;
+      } catch {
+        // Not allowed: the text stands below, to be marked and copied by hand.
+        getSelection().selectAllChildren(text);
+      }
     });
   }
 }

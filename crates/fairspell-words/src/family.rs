@@ -18,7 +18,10 @@ pub use choosing::{
     ANSWER_UNASKED, BACK, CHOICES, CHOOSE_ONE, NEXT, NOT_SENT_YET, ONCE_WE_BEGIN, SAY_WHO,
     WHO_ARE_YOU, YES, asks_until, each_of_you, who_are_you, you_choose,
 };
-pub use closed::{BAD_LINK, BAD_LINK_TITLE, NEWER_LETTER, begun, replaced, time_has_passed};
+pub use closed::{
+    BAD_LINK, BAD_LINK_TITLE, NEWER_LETTER, NOT_NOTED, begun, moved, phone_instead, replaced,
+    time_has_passed,
+};
 pub use known::{Known, PERCENT_MEANS, THE_LETTER, known, shown_figures};
 pub use noted::{CHOOSE_AGAIN, RECEIPT_MEANS, receipt, together};
 

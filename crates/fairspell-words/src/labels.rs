@@ -3,17 +3,17 @@
 use fairspell_chance::Chance;
 use fairspell_studio::{
     Outlook, Rule, Ruling, Sourced, Span, Spot,
-    outlook::{RadarView, WarningSeen},
+    outlook::{RadarView, SourceKind, WarningSeen},
     ruling::{RainEvent, whole_percent},
 };
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
-    clock::{as_of, clock},
-    names::{band_name, step_name},
+    clock::{as_of, clock, moment},
+    names::{band_name, source_name, step_name},
     numbers::{at_least, with_unit},
     sky::{motion, wet_share},
-    text::one_line,
+    text::{and_list, one_line},
 };
 
 /// The words on an evening's picture.
@@ -52,7 +52,9 @@ pub fn evening_labels(outlook: &Outlook, spots: &[Spot], zone: &TimeZone) -> Eve
         warnings: outlook
             .warnings
             .iter()
-            .map(|seen| format!("{}, {}", one_line(&seen.event), warning_hours(seen, zone)))
+            .map(|seen| {
+                format!("{}, {}", one_line(&seen.event), warning_hours(seen, outlook, zone))
+            })
             .collect(),
         marks: leaves
             .chain(sunrise)
@@ -74,7 +76,7 @@ pub fn standing_line(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> Str
         ruling.step.map_or_else(|| band_name(ruling.band).to_owned(), |step| step_name(step, zone));
     let because = match &ruling.rule {
         Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-            let (event, hours) = (one_line(&warning.event), warning_hours(warning, zone));
+            let (event, hours) = (one_line(&warning.event), warning_hours(warning, outlook, zone));
             let age = as_of(warning.issued, outlook.as_of, zone);
             Some(format!("official warning, {event}, {hours}, {age}"))
         }
@@ -86,7 +88,7 @@ pub fn standing_line(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> Str
             let gust_km_h = with_unit(gust.value, 0, "km/h");
             Some(format!("gusts of {gust_km_h}, {}", of_when_and_where(gust, outlook, zone)))
         }
-        Rule::NotKnown { .. } => Some("something that the ruling needs is not known".to_owned()),
+        Rule::NotKnown { missing } => Some(missing_is_not_dry(missing)),
         Rule::BeyondForecast => Some("the forecast does not reach these hours yet".to_owned()),
         Rule::ThunderMentioned { .. } => Some("the forecast mentions thunder".to_owned()),
         Rule::NotChecked { .. } => Some("not everything could be checked".to_owned()),
@@ -123,6 +125,13 @@ fn figures(ruling: &Ruling, outlook: &Outlook, zone: &TimeZone) -> String {
     format!("{}, {}", said.join(", "), of_when_and_where(judged, outlook, zone))
 }
 
+/// "nothing to go by from forecast and radar, which does not mean dry".
+fn missing_is_not_dry(missing: &[SourceKind]) -> String {
+    let names: Vec<&str> = missing.iter().map(|kind| source_name(*kind)).collect();
+    let names = if names.is_empty() { "a source".to_owned() } else { and_list(&names) };
+    format!("nothing to go by from {names}, which does not mean dry")
+}
+
 /// Hours, place and age of a figure: "15:15 to 17:48 at Heron Walk, as of 14:25".
 fn of_when_and_where<T>(figure: &Sourced<T>, outlook: &Outlook, zone: &TimeZone) -> String {
     let (from, to) = (clock(figure.hours.from, zone), clock(figure.hours.to, zone));
@@ -130,11 +139,15 @@ fn of_when_and_where<T>(figure: &Sourced<T>, outlook: &Outlook, zone: &TimeZone)
     format!("{from} to {to} at {place}, {}", as_of(figure.issued, outlook.as_of, zone))
 }
 
-/// "15:00 to 20:00", or from when without an end.
-fn warning_hours(warning: &WarningSeen, zone: &TimeZone) -> String {
-    let from = clock(warning.from, zone);
+/// "15:00 to 20:00", with the day of an end that is not the session's; or from when without an end.
+fn warning_hours(warning: &WarningSeen, outlook: &Outlook, zone: &TimeZone) -> String {
+    let day = |at: Timestamp| zone.to_datetime(at).date();
+    let end = |at: Timestamp| {
+        if day(at) == day(outlook.window.from) { clock(at, zone) } else { moment(at, zone) }
+    };
+    let from = end(warning.from);
     match warning.to {
-        Some(to) => format!("{from} to {}", clock(to, zone)),
+        Some(to) => format!("{from} to {}", end(to)),
         None => format!("from {from} until further notice"),
     }
 }

@@ -16,7 +16,7 @@ use crate::{
     numbers::{at_least, chance, with_unit},
     sky::{spot_name, warning},
     sources::{by_hand, source_state},
-    text::{and_list, capital, one_line},
+    text::and_list,
 };
 
 /// Where we stand and why, line by line: band, step, question, rule with its figures, doubt, spot

@@ -61,14 +61,15 @@ pub const PASSPHRASE_CHOSEN: &str = "The new passphrase is kept, and every sign-
 /// What checking the record found, line by line.
 pub fn journal_verdict(verdict: &Verdict) -> Vec<String> {
     let mut lines = vec![match (verdict.broken_at, verdict.altered.as_slice()) {
-        (None, []) => format!("The record holds: {} entries, none changed.", verdict.entries),
+        (None, []) => format!("The record holds: {}, none changed.", counted(verdict.entries)),
         (Some(seq), _) => format!("The record does not hold: entry {seq} does not follow."),
         (None, [first, ..]) => {
             format!("The record does not hold: what entry {first} says is not what was kept.")
         }
     }];
     if verdict.erased > 0 {
-        lines.push(format!("Of {} entries the content was erased on request.", verdict.erased));
+        let erased = counted(verdict.erased);
+        lines.push(format!("Of {erased} the content was erased on request."));
     }
     lines.extend(verdict.expected.map(|place| match place {
         HeadPlace::Newest => "The seal you gave is its newest.".to_owned(),
@@ -81,6 +82,10 @@ pub fn journal_verdict(verdict: &Verdict) -> Vec<String> {
     }));
     lines.extend(verdict.head.map(|head| format!("Its seal: {head}")));
     lines
+}
+
+fn counted(entries: u64) -> String {
+    if entries == 1 { "1 entry".to_owned() } else { format!("{entries} entries") }
 }
 
 /// A backup was written, or a studio made out of one.

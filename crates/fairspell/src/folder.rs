@@ -21,15 +21,12 @@ use std::{
 
 use anyhow::{Context, Result};
 use fairspell_ground::LatLon;
-use fairspell_store::Store;
+use fairspell_store::{Store, store::DATABASE};
 use fairspell_studio::{Gate, Person, Session, Studio, StudioError, gates};
 use jiff::tz::TimeZone;
 use serde::de::DeserializeOwned;
 
 use crate::waiting::wait_for;
-
-/// The database of a studio that is served.
-const DATABASE: &str = "studio.db";
 
 /// A studio with its sessions, read from its folder and checked.
 #[derive(Debug)]

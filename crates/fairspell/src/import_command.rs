@@ -56,9 +56,8 @@ pub(crate) fn run(arguments: &ImportArguments) -> Result<ExitCode> {
         let bookings = read_bookings(&bytes, &studio.zone()?)
             .with_context(|| format!("understand {}", arguments.file.display()))?;
         let made = sessions_from(&bookings.value, &studio, &store.sessions().await?);
-        let origin = arguments.file.display().to_string();
         let people = people_from(&bookings.value, &made.value);
-        store.import(&people, &made.value, &origin, now()).await?;
+        store.import(&people, &made.value, "bookings", now()).await?;
         store.close().await;
         let remarks = bookings.remarks.iter().map(ToString::to_string);
         Ok(ImportReport {

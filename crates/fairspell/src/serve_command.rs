@@ -11,9 +11,11 @@ use clap::Args;
 use fairspell_store::Store;
 use fairspell_web::{Settings, serve};
 use jiff::Timestamp;
+use serde::Serialize;
 
 use crate::{
     folder::Files,
+    json,
     terminal::{machine, now, say, start_log},
     waiting::wait_for,
 };
@@ -30,6 +32,16 @@ pub(crate) struct ServeArguments {
     /// The address under which families reach it, such as `https://studio.example.org`
     #[arg(long, value_name = "URL")]
     public_url: Option<String>,
+    /// Print the address as JSON once it is open
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is printed; its keys are stable.
+#[derive(Serialize)]
+struct ServeReport<'a> {
+    url: &'a str,
+    public_url: Option<&'a str>,
 }
 
 /// Runs the command.
@@ -44,13 +56,18 @@ pub(crate) fn run(arguments: &ServeArguments) -> Result<ExitCode> {
     };
     wait_for(async {
         let store = open(&arguments.data, now()).await?;
+        let public_url = settings.public_url.clone();
         let ready = |address: SocketAddr| {
-            say(&fairspell_words::serving(
-                &format!("http://{address}/"),
-                settings.public_url.as_deref(),
-            ));
+            let (url, public_url) = (format!("http://{address}/"), public_url.as_deref());
+            if arguments.json {
+                let report = ServeReport { url: &url, public_url };
+                // A reader that has gone away is no reason to end.
+                let _ = json::print_line(&report);
+            } else {
+                say(&fairspell_words::serving(&url, public_url));
+            }
         };
-        serve(settings.clone(), machine(), store, ready).await?;
+        serve(settings, machine(), store, ready).await?;
         Ok(())
     })?;
     Ok(ExitCode::SUCCESS)

@@ -98,12 +98,16 @@ async fn the_radar_contradicts(browser: &Browser, script: Script) -> Result<()> 
 async fn the_letter_goes_out(browser: &Browser, demo: &Studio, script: Script) -> Result<Letter> {
     browser.follow(&format!("main a.main[href=\"{LINH}/letter\"]")).await?;
     let draft = browser.find("textarea[name=body]").await?;
-    let draft = draft.prop("value").await?.unwrap_or_default();
-    ensure!(draft.starts_with("Dear Linh and Quoc,"), "the draft: {draft}");
+    let drafted = draft.prop("value").await?.unwrap_or_default();
+    ensure!(drafted.starts_with("Dear Linh and Quoc,"), "the draft: {drafted}");
+    // A letter word for word like the last one would be that one.
+    let own_words = format!("P.S. Written {} script, {}.", script.name(), browser.sheet().name());
+    draft.send_keys(&format!("\n\n{own_words}")).await?;
     let subject = browser.attribute("input[name=subject]", "value").await?;
     browser.follow("button[name=do][value=use]").await?;
     let text = browser.run("return document.querySelector('#letter-text').textContent").await?;
     let text = text.as_str().context("there is no letter")?.to_owned();
+    ensure!(text.contains(&own_words), "the letter as it was edited: {text}");
     let link = browser.attribute("main a[target=_blank]", "href").await?;
     ensure!(text.contains(&link), "the letter holds the family's link: {text}");
 
@@ -122,9 +126,11 @@ async fn the_letter_goes_out(browser: &Browser, demo: &Studio, script: Script) -
     let is_shown = browser.find(copy).await?.is_displayed().await?;
     ensure!(is_shown == (script == Script::On), "the copy button is there only with script");
     if script == Script::On {
-        let granted = json!({ "origin": demo.base(), "permissions": ["clipboardReadWrite"] });
+        let granted = json!({ "origin": demo.base(), "permissions": ["clipboardReadWrite", "clipboardSanitizedWrite"] });
         browser.devtools("Browser.grantPermissions", granted).await?;
         browser.tap(copy).await?;
+        let said = browser.attribute(copy, "data-copied").await?;
+        browser.wait_for_text(copy, &said).await?;
         let copied = "const done = arguments[arguments.length - 1];\
                       navigator.clipboard.readText().then(done, (error) => done(`${error}`))";
         let copied = browser.client().execute_async(copied, Vec::new()).await?;

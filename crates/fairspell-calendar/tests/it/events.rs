@@ -214,6 +214,34 @@ fn a_zone_is_read_as_its_file_explains_it_section_3_6_5() {
     assert_eq!(remarks[0].about, About::HourSkipped(date(2026, 3, 8).at(2, 30, 0, 0)));
 }
 
+/// "The second Sunday" may be written as "the Sunday from the 8th to the 14th". Chile's clocks
+/// changed on the first Sunday from the 9th on (tz database, rule Chile, 1972-2010): no week of a
+/// month begins there, so it is asked about rather than read as a week earlier.
+#[test]
+fn a_week_written_as_days_of_the_month_is_read_only_where_it_is_one() {
+    let explained = |days: &str| {
+        format!(
+            "BEGIN:VCALENDAR\r\nBEGIN:VTIMEZONE\r\nTZID:Explained\r\n\
+             BEGIN:STANDARD\r\nDTSTART:20071104T020000\r\nTZOFFSETFROM:-0400\r\n\
+             RRULE:FREQ=YEARLY;BYMONTHDAY=1,2,3,4,5,6,7;BYDAY=SU;BYMONTH=11\r\n\
+             TZOFFSETTO:-0500\r\nEND:STANDARD\r\n\
+             BEGIN:DAYLIGHT\r\nDTSTART:20070311T020000\r\nTZOFFSETFROM:-0500\r\n\
+             RRULE:FREQ=YEARLY;BYMONTHDAY={days};BYDAY=SU;BYMONTH=3\r\n\
+             TZOFFSETTO:-0400\r\nEND:DAYLIGHT\r\nEND:VTIMEZONE\r\n\
+             BEGIN:VEVENT\r\nSUMMARY:x\r\nDTSTART;TZID=Explained:20260312T151500\r\nEND:VEVENT\r\n\
+             END:VCALENDAR\r\n"
+        )
+    };
+    let (bookings, _) = read_in(&world::zone(), &explained("8,9,10,11,12,13,14"));
+    let in_new_york = explained("8").replace("TZID=Explained", "TZID=America/New_York");
+    assert_eq!(bookings[0].start, read_in(&world::zone(), &in_new_york).0[0].start);
+    for days in ["9,10,11,12,13,14,15", "8", "8,10,12", ""] {
+        let (bookings, remarks) = read_in(&world::zone(), &explained(days));
+        assert_eq!(bookings, [], "{days}");
+        assert_eq!(remarks[0].about, About::ZoneUnknown("Explained".to_owned()), "{days}");
+    }
+}
+
 #[test]
 fn a_zone_that_nobody_explains_is_asked_about() {
     let (bookings, about) = event("SUMMARY:x\r\nDTSTART;TZID=Mars/Olympus:20260903T151500");

@@ -82,3 +82,18 @@ async fn a_folder_that_is_not_there_is_said_to_be() {
     let fetched = ask(&fetcher, &feed, "2030-06-14T18:00:00Z").await;
     assert!(matches!(fetched, Fetched::Failed { why: Why::Folder { .. }, .. }), "{fetched:?}");
 }
+
+/// Reading a file lets other tasks go on, and so somebody else may look meanwhile.
+#[tokio::test]
+async fn a_file_is_taken_once_by_two_who_look_together() {
+    let incoming = tempfile::tempdir().unwrap();
+    let (folder, fetcher) = desk();
+    let feed = feed(SourceKind::Forecast, From::Folder(incoming.path().to_owned()), 5);
+    put(incoming.path(), "f.json", MET, "2030-06-14T18:00:00Z");
+    ask(&fetcher, &feed, "2030-06-14T18:00:00Z").await;
+    let now = "2030-06-14T18:00:10Z";
+    let (one, other) = tokio::join!(ask(&fetcher, &feed, now), ask(&fetcher, &feed, now));
+    assert!(matches!(one, Fetched::New { .. }), "{one:?}");
+    assert!(matches!(other, Fetched::TooEarly { .. }), "{other:?}");
+    assert_eq!(count(&folder.path().join("forecasts")), 1);
+}

@@ -11,7 +11,6 @@ mod folder;
 mod frame_cache;
 mod http_time;
 mod prune;
-mod reach;
 mod readings;
 mod server;
 mod two_steps;

@@ -57,6 +57,19 @@ fn a_picture_says_of_a_spot_what_the_nowcast_says() {
     assert!((0.5..0.6).contains(&edge.coverage), "half the sky lies off the picture");
 }
 
+/// Cells of a metre are eleven thousand million around a spot: counting them would never end.
+#[test]
+fn a_picture_finer_than_any_radar_is_not_walked_cell_by_cell() {
+    let mut field = field();
+    (field.grid.x_first, field.grid.y_first) = (-49.5, 49.5);
+    (field.grid.x_step, field.grid.y_step) = (1.0, 1.0);
+    let middle = LatLon::new(-31.7252, 152.7741).unwrap();
+    let spots = [spot("middle", middle, 0.0)];
+    let figures = radar_figures(&field, &spots, "a radar", at("2026-09-03T04:28:00Z"));
+    assert_eq!((figures[0].rain_rate_mm_h, figures[0].wet_share), (Some(0.0), None));
+    assert!(figures[0].coverage < f64::EPSILON);
+}
+
 #[test]
 fn what_was_not_measured_is_missing_and_never_dry() {
     let spots = [

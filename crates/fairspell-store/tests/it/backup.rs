@@ -165,8 +165,8 @@ async fn a_backup_does_not_go_among_the_readings_or_where_no_folder_is() {
     let refused = store.backup(&among, now(), &mut |_, _| ()).await;
     assert!(matches!(refused, Err(StoreError::Conflict { .. })), "{refused:?}");
     let nowhere = folder.path().join("missing/studio.tar");
-    let refused = store.backup(&nowhere, now(), &mut |_, _| ()).await;
-    assert!(matches!(refused, Err(StoreError::NotThere)), "{refused:?}");
+    let refused = store.backup(&nowhere, now(), &mut |_, _| ()).await.unwrap_err();
+    assert_eq!(refused.to_string(), "not possible: the backup's folder is not there");
     assert_eq!(names(&folder.path().join("readings/radar")), ["a.h5", "empty.h5"]);
     let head = store.journal_entries(1, 0).await.unwrap().remove(0).entry;
     assert_ne!(head.kind, EntryKind::BackedUp);

@@ -16,6 +16,8 @@ async fn an_import_is_kept_whole_and_each_of_its_bookings_can_be_taken_back() {
     let entries = store.journal_entries(10, 0).await.unwrap();
     assert_eq!(entries[0].entry.kind, EntryKind::Imported);
     assert_eq!(entries.len(), 4);
+    let origin = entries[0].content.as_ref().unwrap();
+    assert_eq!(origin.text, r#"{"origin":"csv","people":[1],"sessions":[2,3]}"#);
     store.undo(imported.sessions[0], now()).await.unwrap();
     assert_eq!(store.sessions().await.unwrap(), [session("b", 4)]);
     assert!(store.journal_verify(None).await.unwrap().holds());

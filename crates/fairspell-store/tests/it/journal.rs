@@ -85,6 +85,31 @@ async fn a_word_altered_in_an_answer_is_found() {
     assert!(!verdict.holds());
 }
 
+/// Erasing leaves "erased on ..."; what is merely gone was taken.
+#[tokio::test]
+async fn a_content_that_was_taken_is_not_taken_for_an_erased_one() {
+    for statement in [
+        "DELETE FROM journal_content WHERE seq = 7",
+        "UPDATE journal_content SET body = NULL, salt = NULL WHERE seq = 7",
+    ] {
+        let (verdict, _) = tampered(statement).await;
+        assert_eq!((verdict.altered.as_slice(), verdict.erased), ([7].as_slice(), 0));
+        assert!(!verdict.holds());
+    }
+}
+
+#[tokio::test]
+async fn an_entry_that_nobody_can_read_is_a_verdict_and_no_error() {
+    for statement in [
+        "UPDATE journal SET kind = 'gossip' WHERE seq = 3",
+        "UPDATE journal SET head = 'none' WHERE seq = 3",
+        "UPDATE journal_content SET salt = 'pepper' WHERE seq = 3",
+    ] {
+        let (verdict, _) = tampered(statement).await;
+        assert_eq!(verdict.broken_at, Some(3), "{statement}");
+    }
+}
+
 #[tokio::test]
 async fn an_entry_taken_out_is_found() {
     let (verdict, _) = tampered("DELETE FROM journal WHERE seq = 3").await;

@@ -66,7 +66,7 @@ async fn an_empty_folder_is_used_and_any_other_is_left_alone() {
 async fn a_backup_that_is_not_there_is_said_to_be_so() {
     let place = tempfile::tempdir().unwrap();
     let refused = restore(&place.path().join("a"), &place.path().join("b"), &mut |_, _| ()).await;
-    assert!(matches!(refused, Err(StoreError::NotThere)), "{refused:?}");
+    assert!(matches!(refused, Err(StoreError::NoBackup)), "{refused:?}");
     assert_eq!(fs::read_dir(place.path()).unwrap().count(), 0);
 }
 

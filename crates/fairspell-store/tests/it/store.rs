@@ -40,6 +40,8 @@ async fn a_studio_that_is_open_cannot_be_opened_a_second_time() {
     drop(store);
     let second = Store::open(folder.path(), now()).await;
     assert!(matches!(second, Err(StoreError::InUse)), "{second:?}");
+    let says = second.unwrap_err().to_string();
+    assert_eq!(says, "another program has this studio open: close it there, then try again");
     clone.close().await;
     Store::open(folder.path(), now()).await.unwrap();
 }

@@ -1,7 +1,8 @@
 //! The chain against published digests and a second implementation, and what tampering does to it.
 
 use fairspell_studio::journal::{
-    Content, Digest, Entry, EntryKind, HeadPlace, Verdict, content_digest, next_head, verify,
+    Content, Digest, Entry, EntryKind, HeadPlace, Left, Verdict, Verifier, content_digest,
+    next_head,
 };
 use proptest::prelude::*;
 
@@ -105,7 +106,11 @@ fn journal(length: u64) -> Vec<(Entry, Option<Content>)> {
 }
 
 fn verified(journal: &[(Entry, Option<Content>)], expected: Option<Digest>) -> Verdict {
-    verify(journal.iter().map(|(entry, content)| (entry, content.as_ref())), expected)
+    let mut verifier = Verifier::new(expected);
+    for (entry, content) in journal {
+        verifier.push(entry, content.as_ref().map_or(Left::Erased, Left::Whole));
+    }
+    verifier.finish()
 }
 
 #[test]
@@ -136,6 +141,32 @@ fn erased_contents_are_counted_and_break_nothing() {
     let verdict = verified(&kept, Some(kept[4].0.head));
     assert!(verdict.holds());
     assert_eq!((verdict.entries, verdict.erased), (5, 2));
+}
+
+#[test]
+fn a_content_that_is_gone_without_having_been_erased_is_named() {
+    let mut verifier = Verifier::new(None);
+    for (entry, content) in &journal(3) {
+        let content = content.as_ref().unwrap();
+        verifier.push(entry, if entry.seq == 2 { Left::Lost } else { Left::Whole(content) });
+    }
+    let verdict = verifier.finish();
+    assert_eq!((verdict.altered.as_slice(), verdict.erased), ([2].as_slice(), 0));
+    assert!(!verdict.holds());
+}
+
+#[test]
+fn an_entry_that_cannot_be_read_breaks_the_chain_where_it_stands() {
+    let mut verifier = Verifier::new(None);
+    for (entry, content) in &journal(4) {
+        match entry.seq {
+            2 => verifier.push_unreadable(),
+            _ => verifier.push(entry, content.as_ref().map_or(Left::Lost, Left::Whole)),
+        }
+    }
+    let verdict = verifier.finish();
+    assert_eq!((verdict.entries, verdict.broken_at), (4, Some(2)));
+    assert!(!verdict.holds());
 }
 
 #[test]

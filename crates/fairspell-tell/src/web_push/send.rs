@@ -1,7 +1,8 @@
 //! Posting to the push service, and what came of it.
 
-use std::{future::Future, time::Duration};
+use std::{future::Future, sync::Arc, time::Duration};
 
+use fairspell_reach::PublicResolver;
 use jiff::{SignedDuration, Timestamp};
 use reqwest::{
     Client, Method, Response, StatusCode, Url,
@@ -10,7 +11,7 @@ use reqwest::{
 };
 use rustls::crypto::CryptoProvider;
 
-use super::{PushRequest, address::public_only};
+use super::PushRequest;
 use crate::TellError;
 
 /// How long a push service may take, seconds.
@@ -68,7 +69,7 @@ pub fn client() -> Result<Client, TellError> {
         .https_only(true)
         .no_proxy()
         .redirect(redirect::Policy::none())
-        .dns_resolver(public_only())
+        .dns_resolver(Arc::new(PublicResolver))
         .timeout(Duration::from_secs(TIMEOUT_S))
         .build()
         .map_err(|cause| TellError::Client(cause.to_string()))

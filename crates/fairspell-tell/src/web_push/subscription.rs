@@ -6,11 +6,11 @@ use base64::{
     engine::{DecodePaddingMode, GeneralPurpose, GeneralPurposeConfig},
     prelude::BASE64_URL_SAFE_NO_PAD,
 };
+use fairspell_reach::has_public_host;
 use p256::PublicKey;
 use reqwest::Url;
 use serde::{Deserialize, Serialize};
 
-use super::address::has_public_host;
 use crate::TellError;
 
 /// The longest endpoint that is taken, bytes; those in use have a few hundred.

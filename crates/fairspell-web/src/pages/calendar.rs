@@ -7,6 +7,7 @@ use axum::{
 };
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use fairspell_calendar::{Planned, gates_calendar};
+use fairspell_studio::{Session, gates};
 use fairspell_words::{screens::telling as words, standing_line};
 
 use crate::{
@@ -43,10 +44,10 @@ pub(crate) async fn feed(
     Caller(from): Caller,
 ) -> Result<Response, PageError> {
     let real = app.clock.real();
-    if let Some(wait_s) = app.guesses.wait_s(Guessed::Link, from, real) {
-        return Err(PageError::Wait { wait_s });
-    }
     let Some(number) = number(&app.secrets, &token) else {
+        if let Some(wait_s) = app.guesses.wait_s(Guessed::Link, from, real) {
+            return Err(PageError::Wait { wait_s });
+        }
         app.guesses.wrong(Guessed::Link, from, real);
         return Err(PageError::NotThere);
     };
@@ -56,20 +57,25 @@ pub(crate) async fn feed(
     }
     let skies = app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let coming: Vec<_> = skies
-        .coming()
-        .map(|sky| {
-            let standing = &sky.standing;
-            (sky, standing_line(&standing.ruling, &standing.outlook, &house.zone))
+    // The gates do not hang on the sky: a session that cannot be looked at keeps its alarms.
+    let stays = |session: &&Session| {
+        house.moved_to(session).is_none() && !session.is_erased() && !skies.is_over(session)
+    };
+    let coming: Vec<_> = house
+        .sessions
+        .iter()
+        .filter(stays)
+        .filter_map(|session| {
+            let standing = skies.of(&session.id).map(|sky| &sky.standing);
+            let line = standing.map_or_else(String::new, |standing| {
+                standing_line(&standing.ruling, &standing.outlook, &house.zone)
+            });
+            Some((session, gates(&house.studio, &house.zone, session).ok()?, line))
         })
         .collect();
     let planned: Vec<Planned<'_>> = coming
         .iter()
-        .map(|(sky, standing)| Planned {
-            session: &sky.session,
-            gates: &sky.standing.gates,
-            standing,
-        })
+        .map(|(session, gates, standing)| Planned { session, gates, standing })
         .collect();
     let name = words::CALENDAR_NAME;
     let text = gates_calendar(&house.studio, &house.zone, &planned, skies.as_of, name);

@@ -56,8 +56,8 @@ pub(crate) async fn set(Posted { visit, fields }: Posted) -> Result<Response, Pa
         return Err(PageError::NotThere);
     }
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let moment = read_moment(fields.text("to"), house)
-        .ok_or_else(|| PageError::BadRequest(words::UNREADABLE.to_owned()))?;
+    let moment =
+        read_moment(fields.text("to"), house).ok_or(PageError::Typed(words::UNREADABLE))?;
     app.clock.set(moment);
     app.look_again().await?;
     Ok(Redirect::to(safe_next(fields.filled("next").unwrap_or("/"))).into_response())

@@ -10,7 +10,7 @@ use axum::{
 use fairspell_plan::Standing;
 use fairspell_studio::{Answer, AnsweredBy, Offer, SentLetter, agreed};
 use fairspell_words::{INVENTED, family as words, letter};
-use jiff::Timestamp;
+use jiff::{Timestamp, civil::DateTime};
 use maud::{Markup, html};
 
 use crate::{
@@ -36,6 +36,8 @@ struct Opened {
     /// The letter that replaces it, where one does.
     newer: Option<SentLetter>,
     has_begun: bool,
+    /// The session's new date, where it has one.
+    moved_to: Option<DateTime>,
     now: Timestamp,
 }
 
@@ -57,7 +59,7 @@ pub(crate) async fn answer(
     GuestPosted { app, from, mut fields }: GuestPosted,
 ) -> Result<Response, PageError> {
     let Some(mut opened) = open(&app, token, Caller(from)).await? else { return Ok(bad_link()) };
-    if opened.newer.is_some() || opened.has_begun {
+    if opened.newer.is_some() || opened.has_begun || opened.moved_to.is_some() {
         return Ok(letter_page(&app, &opened, &Fields::default()));
     }
     let (who, offer) = (who_of(&opened.letter, &fields), offer_of(&opened.letter, &fields));
@@ -74,7 +76,13 @@ pub(crate) async fn answer(
         return Ok(check_page(&opened, who, offer, fields.text("number")));
     }
     let answer = answer_of(&opened.letter, who, offer, opened.now, AnsweredBy::Page);
-    let receipt = app.store.record_answer(&answer).await?;
+    let receipt = match app.store.record_answer(&answer).await {
+        Ok(receipt) => receipt,
+        Err(error) => {
+            tracing::error!("a family's answer could not be kept: {error}");
+            return Ok(not_noted_page(&opened));
+        }
+    };
     opened.answers.push(answer.clone());
     Ok(receipt_page(&opened, &answer, &receipt.head.to_string()))
 }
@@ -108,8 +116,9 @@ async fn open(
         return Ok(None);
     };
     let has_begun = session.booked(&house.zone).is_ok_and(|booked| booked.from < now);
+    let moved_to = house.moved_to(session).map(|later| later.start);
     let newer = newest.filter(|newest| newest.id != letter.id);
-    Ok(Some(Opened { token, house, letter, answers, newer, has_begun, now }))
+    Ok(Some(Opened { token, house, letter, answers, newer, has_begun, moved_to, now }))
 }
 
 fn bad_link() -> Response {
@@ -135,16 +144,18 @@ fn letter_page(app: &Shared, opened: &Opened, fields: &Fields) -> Response {
         }
         ul.lines { @for line in &known.figures { li { (line) } } }
         p.quiet { (words::PERCENT_MEANS) }
+        @for caution in &known.cautions { p { (caution) } }
         (answered(opened))
         @if let Some(newer) = &opened.newer {
             p.wanting { (words::replaced(owner, newer.sent_at, zone)) }
             p { a.button.main href=(newer_address(app, opened, newer)) { (words::NEWER_LETTER) } }
+        } @else if let Some(start) = opened.moved_to {
+            p.wanting { (words::moved(start, owner)) }
         } @else if opened.has_begun {
             p.wanting { (words::begun(sent.facts.start, owner)) }
         } @else {
             (choices(opened, fields))
         }
-        @for caution in &known.cautions { p.quiet { (caution) } }
     };
     bare_page_with_figures(&sent.subject, &body, &nonce)
 }
@@ -239,6 +250,18 @@ fn check_page(opened: &Opened, who: &str, offer: &Offer, number: &str) -> Respon
         }
     };
     bare_page(&opened.letter.subject, &body)
+}
+
+/// The answer could not be kept, and it says so: the family must not rely on it.
+fn not_noted_page(opened: &Opened) -> Response {
+    let owner = &opened.letter.facts.owner;
+    let body = html! {
+        h1 { (words::NOT_NOTED) }
+        p { (words::phone_instead(owner)) }
+        p { a.button href=(format!("/f/{}", opened.token)) { (words::CHOOSE_AGAIN) } }
+    };
+    let page = bare_page(words::NOT_NOTED, &body);
+    (StatusCode::INTERNAL_SERVER_ERROR, page).into_response()
 }
 
 fn receipt_page(opened: &Opened, answer: &Answer, head: &str) -> Response {

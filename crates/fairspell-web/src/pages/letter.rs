@@ -9,9 +9,10 @@ use axum::{
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use fairspell_store::Draft;
 use fairspell_studio::{
-    Answer, AnsweredBy, Offer, SentLetter, agreed, answer::is_late, person::Role,
+    Answer, AnsweredBy, Offer, SentLetter, Session, agreed, answer::is_late, person::Role,
 };
 use fairspell_words::{
+    family::who_are_you,
     letter as written,
     letters::{AnswerBy, changed_choices, family_text, sms_text},
     replies,
@@ -25,9 +26,10 @@ use crate::{
     drafts::{self, asked_for},
     error::PageError,
     fields::Fields,
+    figures::grouped,
     links::FamilyLink,
     page::{Section, page},
-    pages::session::{back, ends, reply_by},
+    pages::session::{back, reply_by},
     skies::{House, Sky},
     visit::{Posted, Visit},
 };
@@ -38,14 +40,17 @@ pub(crate) async fn draft(visit: Visit, Path(id): Path<String>) -> Result<Respon
     let skies = app.skies();
     let sky = &app.sky(&id).await?;
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let Some((_, written)) = &sky.letter else {
-        return Ok(Redirect::to(&format!("/sessions/{id}")).into_response());
+    let (subject, text, begun_for) = match (drafts::kept(app, &id).await?, &sky.letter) {
+        (Some((draft, begun_for)), _) => (draft.subject, draft.body, begun_for),
+        (None, Some((_, written))) => {
+            (written.subject.clone(), written.body.clone(), asked_for(written))
+        }
+        (None, None) => return Ok(Redirect::to(&format!("/sessions/{id}")).into_response()),
     };
-    let (subject, text, begun_for) = match drafts::kept(app, &id).await? {
-        Some((draft, begun_for)) => (draft.subject, draft.body, begun_for),
-        None => (written.subject.clone(), written.body.clone(), asked_for(written)),
-    };
-    let fields = Fields::of([("subject", subject), ("body", text), ("begun_for", begun_for)]);
+    let mut fields = Fields::of([("subject", subject), ("body", text), ("begun_for", begun_for)]);
+    if sky.letter.is_none() {
+        fields.refuse("body", words::SKY_CHANGED);
+    }
     Ok(draft_page(&visit, house, sky, &fields))
 }
 
@@ -74,9 +79,7 @@ fn draft_page(visit: &Visit, house: &House, sky: &Sky, fields: &Fields) -> Respo
             }
         }
         h2 { (words::RESTS_ON) }
-        ul.lines {
-            @for line in the_sky(&sky.standing.outlook, &house.studio.spots, &house.zone) { li { (line) } }
-        }
+        (grouped(&the_sky(&sky.standing.outlook, &house.studio.spots, &house.zone)))
         p { (back(id)) }
     };
     page(visit, Some(Section::Season), words::HEADING, &body)
@@ -124,11 +127,21 @@ pub(crate) async fn post_draft(
         fields.refuse("body", replies::choice_was_edited(*number, &offer.words));
         return Ok(draft_page(&visit, house, sky, &fields));
     }
+    let subject = fields.text("subject").to_owned();
+    let body = fields.text("body").to_owned();
+    if let Some(known) = app.store.newest_letter(&id).await?
+        && known.subject == subject
+        && known.body == body
+        && known.outlook.as_of == sky.standing.outlook.as_of
+    {
+        // Tapped twice: it is the same letter.
+        return Ok(Redirect::to(&format!("/letters/{}?done=sent", known.id)).into_response());
+    }
     let letter = SentLetter {
         id: URL_SAFE_NO_PAD.encode(app.machine.random_bytes::<9>()),
         session: id.clone(),
-        subject: fields.text("subject").to_owned(),
-        body: fields.text("body").to_owned(),
+        subject,
+        body,
         offers: written.offers.clone(),
         facts: facts.clone(),
         outlook: sky.standing.outlook.clone(),
@@ -147,28 +160,30 @@ pub(crate) async fn sent(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let letter = app.store.letter(&id).await?.ok_or(PageError::NotThere)?;
     let skies = app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let sky = &app.sky(&letter.session).await?;
+    let session = house.sessions.iter().find(|session| session.id == letter.session);
     let newest = app.store.newest_letter(&letter.session).await?;
-    let is_replaced = newest.is_some_and(|newest| newest.id != letter.id);
+    let newer = newest.filter(|newest| newest.id != letter.id);
     let answers = app.store.answers_of_letter(&id).await?;
-    let link = family_link(app, &letter, sky);
+    let link = family_link(app, &letter);
     let head = app.store.journal_head().await?;
     let body = html! {
         h1 { (words::SENT_HEADING) }
-        p { a href=(format!("/sessions/{}", letter.session)) { (session_words::heading(&sky.session)) } }
+        @if let Some(session) = session {
+            p { a href=(format!("/sessions/{}", session.id)) { (session_words::heading(session)) } }
+        }
         p.quiet {
             (words::sent_at(letter.sent_at, &house.zone))
             @if let Some(by) = letter.reply_by { ". " (words::reply_by(by, &house.zone)) }
         }
-        @if is_replaced { p.wanting { (words::REPLACED) } }
-        @else { (ways_out(house, sky, &letter, link.as_deref())) }
+        @if newer.is_some() { p.wanting { (words::REPLACED) } }
+        @else { (ways_out(house, session, &letter, link.as_deref())) }
         @if let Some(link) = &link {
             h2 { (words::FAMILY_PAGE) }
             p { a href=(link) target="_blank" rel="noopener" { (link) } }
             p.quiet { (words::FAMILY_PAGE_MEANS) }
         }
         h2 { (words::ANSWERS) }
-        (answered(house, &letter, &answers))
+        (answered(house, &letter, newer.as_ref(), &answers))
         (record_buttons(&visit, &letter))
         p { a href=(format!("/sessions/{}/letter", letter.session)) { (words::TO_DRAFT) } }
         @if let Some(head) = head { p.quiet { (words::seal(&head.to_string())) } }
@@ -177,12 +192,23 @@ pub(crate) async fn sent(visit: Visit, Path(id): Path<String>) -> Result<Respons
 }
 
 /// Mail program, messages, copy.
-fn ways_out(house: &House, sky: &Sky, letter: &SentLetter, link: Option<&str>) -> Markup {
+fn ways_out(
+    house: &House,
+    session: Option<&Session>,
+    letter: &SentLetter,
+    link: Option<&str>,
+) -> Markup {
     let by = link.map_or(AnswerBy::Number, AnswerBy::Link);
     let text = family_text(&letter.body, by);
-    let short = sms_text(&written(&letter.facts), by);
-    let people: Vec<_> =
-        house.people_of(&sky.session).filter(|person| person.role != Role::Companion).collect();
+    let drafted = written(&letter.facts);
+    // The short form is made from the facts: where she has changed the text, hers goes out whole.
+    let short =
+        if letter.body == drafted.body.trim() { sms_text(&drafted, by) } else { text.clone() };
+    let people: Vec<_> = session
+        .into_iter()
+        .flat_map(|session| house.people_of(session))
+        .filter(|person| person.role != Role::Companion)
+        .collect();
     let emails: Vec<&str> = people.iter().filter_map(|person| person.email.as_deref()).collect();
     let phones: Vec<&str> = people.iter().filter_map(|person| person.phone.as_deref()).collect();
     html! {
@@ -198,10 +224,21 @@ fn ways_out(house: &House, sky: &Sky, letter: &SentLetter, link: Option<&str>) -
     }
 }
 
-fn answered(house: &House, letter: &SentLetter, answers: &[Answer]) -> Markup {
+fn answered(
+    house: &House,
+    letter: &SentLetter,
+    newer: Option<&SentLetter>,
+    answers: &[Answer],
+) -> Markup {
     let agreement = agreed(answers, &letter.facts.sitter, &letter.facts.guardian);
+    let too_late =
+        newer.zip(answers.last()).filter(|(newer, answer)| newer.sent_at <= answer.answered_at);
     html! {
-        @for line in replies::agreement_lines(&agreement, letter, &house.zone) { p { (line) } }
+        @if let Some((newer, answer)) = too_late {
+            p.wanting { (replies::to_a_replaced_letter(answer, letter, newer.sent_at, &house.zone)) }
+        } @else {
+            @for line in replies::agreement_lines(&agreement, letter, &house.zone) { p { (line) } }
+        }
         ul.lines {
             @for answer in answers { li { (replies::record_line(answer, letter, &house.zone)) } }
         }
@@ -215,7 +252,7 @@ fn record_buttons(visit: &Visit, letter: &SentLetter) -> Markup {
             h3 #record { (words::RECORD) }
             p.quiet { (words::RECORD_MEANS) }
             ol { @for offer in &letter.offers { li { (offer.words) } } }
-            @for who in [&letter.facts.sitter, &letter.facts.guardian] {
+            @for who in who_are_you(&letter.facts.sitter, &letter.facts.guardian) {
                 form.buttons method="post" action=(format!("/letters/{}/answers", letter.id)) {
                     (visit.form_field())
                     input type="hidden" name="who" value=(who);
@@ -239,7 +276,9 @@ pub(crate) async fn record(
         return Err(PageError::BadRequest("no such person or number".to_owned()));
     };
     let answer = answer_of(&letter, who, offer, app.clock.now(), AnsweredBy::Owner);
-    app.store.record_answer(&answer).await?;
+    if !repeats(&app.store.answers_of_letter(&id).await?, &answer) {
+        app.store.record_answer(&answer).await?;
+    }
     Ok(Redirect::to(&format!("/letters/{id}?done=answer")).into_response())
 }
 
@@ -254,6 +293,12 @@ pub(crate) fn who_of<'a>(letter: &'a SentLetter, fields: &Fields) -> Option<&'a 
 pub(crate) fn offer_of<'a>(letter: &'a SentLetter, fields: &Fields) -> Option<&'a Offer> {
     let number: usize = fields.text("number").parse().ok()?;
     letter.offers.get(number.checked_sub(1)?)
+}
+
+/// Whether an answer says again what the same person said last: a tap that came twice.
+fn repeats(answers: &[Answer], answer: &Answer) -> bool {
+    let last = answers.iter().rev().find(|known| known.who == answer.who);
+    last.is_some_and(|last| last.choice == answer.choice && last.words == answer.words)
 }
 
 /// The answer as it is kept.
@@ -277,8 +322,9 @@ pub(crate) fn answer_of(
 }
 
 /// The family's link, while the public address answers (the demo's own address always does).
-fn family_link(app: &Shared, letter: &SentLetter, sky: &Sky) -> Option<String> {
-    let token = FamilyLink::to_letter(&letter.id, ends(sky)).token(&app.secrets);
+fn family_link(app: &Shared, letter: &SentLetter) -> Option<String> {
+    let ends = letter.outlook.evening.to.max(letter.outlook.window.to);
+    let token = FamilyLink::to_letter(&letter.id, ends).token(&app.secrets);
     let base = app.public_url()?;
     Some(format!("{base}/f/{token}"))
 }

@@ -108,10 +108,8 @@ fn new_page(visit: &Visit, fields: &Fields) -> Response {
 
 /// `POST /places`.
 pub(crate) async fn create(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
-    let skies = visit.app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
     let Some(read) = form::read(&mut fields) else { return Ok(new_page(&visit, &fields)) };
-    let mut studio = house.studio.clone();
+    let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     let id = spelled_id(&read.name, "spot", |id| studio.spot(id).is_some());
     studio.spots.push(Spot { id, ..read });
     keep(&visit.app, &studio).await
@@ -145,9 +143,7 @@ pub(crate) async fn save(
     Path(id): Path<String>,
     Posted { visit, mut fields }: Posted,
 ) -> Result<Response, PageError> {
-    let skies = visit.app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let mut studio = house.studio.clone();
+    let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     let spot = studio.spots.iter_mut().find(|spot| spot.id == id).ok_or(PageError::NotThere)?;
     let Some(read) = form::read(&mut fields) else {
         return Ok(edit_page(&visit, spot, &fields));
@@ -168,7 +164,7 @@ pub(crate) async fn delete(
     if !sessions.is_empty() {
         return Ok(in_use_page(&visit, spot, &sessions));
     }
-    let mut studio = house.studio.clone();
+    let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     studio.spots.retain(|spot| spot.id != id);
     keep(&visit.app, &studio).await
 }

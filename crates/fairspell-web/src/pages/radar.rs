@@ -22,7 +22,7 @@ use crate::{
 /// Which picture is asked for; without it the newest that was measured.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Asked {
-    frame: Option<usize>,
+    frame: Option<String>,
 }
 
 /// `GET /sessions/{id}/radar`.
@@ -31,6 +31,7 @@ pub(crate) async fn show(
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Result<Response, PageError> {
+    let frame = asked.frame.and_then(|frame| frame.parse().ok());
     let skies = visit.app.skies();
     let house = skies.house.clone().ok_or(PageError::NotThere)?;
     let sky = visit.app.sky(&id).await?;
@@ -45,7 +46,7 @@ pub(crate) async fn show(
         h1 { (words::HEADING) }
         p { (session_words::heading(&sky.session)) }
         @match drawn {
-            Some(drawn) => (loop_markup(&visit, &drawn, asked.frame)),
+            Some(drawn) => (loop_markup(&visit, &drawn, frame)),
             None => p.large { (why_none(&sky)) },
         }
         p.quiet { (words::BLIND) }

@@ -5,9 +5,7 @@ use axum::{
     response::{IntoResponse, Redirect, Response},
 };
 use fairspell_plan::Standing;
-use fairspell_studio::{
-    Agreement, Answer, Choice, SentLetter, Session, agreed, gate::plus_minutes,
-};
+use fairspell_studio::{Agreement, Answer, Choice, SentLetter, Session, agreed};
 use fairspell_words::{
     replies,
     screens::{session as words, shell},
@@ -18,7 +16,7 @@ use maud::{Markup, html};
 
 use crate::{
     error::PageError,
-    figures::evening,
+    figures::{evening, grouped},
     page::{Section, page},
     skies::{House, Sky},
     visit::{Posted, Visit},
@@ -93,20 +91,10 @@ fn the_sky_lines(house: &House, sky: &Sky) -> Markup {
     let stands = where_we_stand(ruling, outlook, spots, zone);
     let said: Vec<String> =
         the_sky(outlook, spots, zone).into_iter().filter(|line| !stands.contains(line)).collect();
-    // A line that ends with a colon says of which hours, place and source the next ones speak.
-    let parts = said.chunk_by(|_, next| !next.ends_with(':'));
     html! {
         section aria-labelledby="sky" {
             h2 #sky { (words::THE_SKY) }
-            @for part in parts {
-                @match part {
-                    [head, figures @ ..] if head.ends_with(':') => {
-                        p.quiet.head { (head) }
-                        ul.lines { @for figure in figures { li { (figure) } } }
-                    },
-                    lines => { ul.lines { @for line in lines { li { (line) } } } },
-                }
-            }
+            (grouped(&said))
         }
     }
 }
@@ -163,8 +151,9 @@ fn record(
 fn chosen_move(visit: &Visit, house: &House, session: &Session, agreement: &Agreement) -> Markup {
     let chosen = match agreement {
         Agreement::Both { choice, .. } => Some(choice),
-        Agreement::One { answer, .. } => Some(&answer.choice),
-        Agreement::Nobody | Agreement::Differ { .. } => None,
+        // The adult consents and pays: the sitter's answer alone moves nothing.
+        Agreement::One { answer, .. } if answer.who == session.guardian => Some(&answer.choice),
+        Agreement::One { .. } | Agreement::Nobody | Agreement::Differ { .. } => None,
     };
     html! {
         @if let (Some(Choice::MoveTo { start }), None) = (chosen, house.moved_to(session)) {
@@ -260,6 +249,9 @@ pub(crate) async fn move_to(
     if let Some(known) = house.moved_to(session) {
         return Ok(Redirect::to(&format!("/sessions/{}", known.id)).into_response());
     }
+    if let Some(other) = house.taken_by(session, start.date()) {
+        return Err(PageError::Taken { by: other.sitter.clone() });
+    }
     let moved = Session {
         id: new_id(house, session, start),
         start,
@@ -293,9 +285,4 @@ pub(crate) fn reply_by(house: &House, sky: &Sky) -> Option<jiff::Timestamp> {
 /// Where a form leads back to.
 pub(crate) fn back(id: &str) -> Markup {
     html! { a href=(format!("/sessions/{id}")) { (shell::BACK) } }
-}
-
-/// The evening's end: links are good for a while longer.
-pub(crate) fn ends(sky: &Sky) -> jiff::Timestamp {
-    plus_minutes(sky.hours.window.from, sky.session.duration_min).max(sky.hours.evening.to)
 }

@@ -11,7 +11,7 @@ use sha2::Sha256;
 
 use crate::{
     desk::{self, moment},
-    served::{Browser, EVENING_BEFORE, LINH, Served, it_is, now},
+    served::{Browser, EVENING_BEFORE, LINH, Served, Setup, it_is, now},
 };
 
 /// 48 hours after the evening's last usable light, in whole seconds.
@@ -74,7 +74,8 @@ async fn choose(served: &Served, link: &str, who: &str, number: &str) -> crate::
 
 #[tokio::test]
 async fn the_page_shows_the_letter_its_figures_and_its_choices() {
-    let served = sent("a1").await;
+    let served = Served::with(Setup { sessions: desk::sessions(), ..Setup::default() }).await;
+    served.store.send_letter(&letter("a1")).await.unwrap();
     let page = phone(&served).get(&link(&served, "a1").await).await;
     assert_eq!(page.status, StatusCode::OK);
     page.says("For Linh and Quoc, from Ines Corrigan-Vale").says("We look forward to it.");

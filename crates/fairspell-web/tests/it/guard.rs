@@ -3,6 +3,10 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use axum::http::{Method, StatusCode};
 
 use crate::served::{Answer, Browser, HOME, LINH, PUBLIC, PUBLIC_HOST, Served, Setup};
+use crate::{
+    desk::{letter, sessions},
+    readings::Readings,
+};
 
 async fn public() -> Served {
     Served::with(Setup { public_url: Some(PUBLIC), ..Setup::default() }).await
@@ -293,10 +297,9 @@ async fn reachable(browser: &Browser) -> BTreeMap<String, Answer> {
 
 #[tokio::test]
 async fn no_page_fetches_anything_from_elsewhere_or_needs_what_its_policy_forbids() {
-    let served =
-        Served::with(Setup { readings: crate::readings::Readings::doubtful, ..Setup::default() })
-            .await;
-    served.store.send_letter(&crate::desk::letter("a1")).await.unwrap();
+    let setup = Setup { readings: Readings::doubtful, sessions: sessions(), ..Setup::default() };
+    let served = Served::with(setup).await;
+    served.store.send_letter(&letter("a1")).await.unwrap();
     let browser = served.hers().await;
     let pages = reachable(&browser).await;
     for needed in ["/season", "/places", "/studio/journal", &format!("/sessions/{LINH}/letter")] {

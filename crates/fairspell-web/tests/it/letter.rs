@@ -176,6 +176,20 @@ async fn a_kept_draft_under_the_same_sky_goes_out() {
 }
 
 #[tokio::test]
+async fn an_erased_family_leaves_no_draft() {
+    let (served, hers) = under(Readings::doubtful).await;
+    let page = hers.get(DRAFT).await;
+    hers.submit(&page, DRAFT, &[("do", "keep"), ("body", "Dear Linh")]).await;
+    let erase = "/people/linh/erase";
+    let page = hers.get(erase).await;
+    let erased = hers.submit(&page, erase, &[("sure", "yes")]).await;
+    assert!(erased.location().contains("done=erased"), "{}", erased.text);
+    let begun_for: serde_json::Value =
+        served.store.setting("drafts_begun_for").await.unwrap().unwrap();
+    assert_eq!(begun_for, serde_json::json!({}));
+}
+
+#[tokio::test]
 async fn a_sky_that_is_no_longer_known_lets_no_letter_out() {
     let (served, hers) = under(Readings::doubtful).await;
     let page = hers.get(DRAFT).await;

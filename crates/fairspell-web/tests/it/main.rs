@@ -2,20 +2,26 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
+mod demo_clock;
 mod desk;
+mod error;
 mod family;
 mod first_start;
 mod forms;
 mod guard;
 mod letter;
 mod newcomer;
+mod notices;
+mod now;
 mod people;
 mod photo_position;
 mod place_input;
 mod places;
 mod radar;
 mod readings;
+mod running;
 mod season;
+mod self_check;
 mod served;
 mod session_edit;
 mod sign_in;

@@ -19,7 +19,7 @@ pub(crate) struct Readings {
 }
 
 /// From here on services were asked, and up to there.
-const ASKED: (&str, &str) = ("2026-08-31T00:00:00Z", "2026-09-04T00:00:00Z");
+const ASKED: (&str, &str) = ("2026-09-02T00:00:00Z", "2026-09-04T00:00:00Z");
 /// Between two looks at warnings, minutes.
 const LOOKS_MIN: i64 = 30;
 
@@ -46,11 +46,6 @@ impl Readings {
     /// Rain as likely as not: the choice is the family's.
     pub(crate) fn doubtful(&self) {
         self.sky(22);
-    }
-
-    /// Rain nearly all the time.
-    pub(crate) fn wet(&self) {
-        self.sky(75);
     }
 
     /// A forecast of so many per cent an hour every six hours, and no warning.

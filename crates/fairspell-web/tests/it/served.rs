@@ -4,7 +4,7 @@ use std::{
     cell::Cell,
     collections::BTreeMap,
     net::{IpAddr, Ipv4Addr, SocketAddr},
-    sync::{Arc, Mutex},
+    sync::Mutex,
 };
 
 use axum::{
@@ -76,10 +76,10 @@ pub(crate) struct Setup {
 }
 
 impl Default for Setup {
-    /// The example's sessions on the evening before Linh's, under a dry sky.
+    /// Linh's session on the evening before, under a dry sky.
     fn default() -> Self {
         Setup {
-            sessions: sessions(),
+            sessions: vec![sessions()[0].clone()],
             public_url: None,
             is_demo: false,
             clock: None,
@@ -121,13 +121,13 @@ impl Served {
             store.save_person(&person(id, name, role), now()).await.unwrap();
         }
         store.save_setting("passphrase", &desk::quick_hash(PASSPHRASE)).await.unwrap();
-        let app = open_app(&setup, folder.path(), store.clone()).await.unwrap();
-        Served { store, folder, readings, router: router(app) }
+        let router = serve(folder.path(), store.clone(), &setup).await.unwrap();
+        Served { store, folder, readings, router }
     }
 
     /// Serves the same folder once more, as after a start of the program.
     pub(crate) async fn again(&self, setup: Setup) -> Result<Router, PageError> {
-        open_app(&setup, self.folder.path(), self.store.clone()).await.map(router)
+        serve(self.folder.path(), self.store.clone(), &setup).await
     }
 
     /// A browser at home that is signed in.
@@ -148,11 +148,12 @@ impl Served {
     }
 }
 
-async fn open_app(
-    setup: &Setup,
+/// Serves a folder through a store.
+pub(crate) async fn serve(
     data: &std::path::Path,
     store: Store,
-) -> Result<Arc<App>, PageError> {
+    setup: &Setup,
+) -> Result<Router, PageError> {
     let settings = Settings {
         data: data.to_owned(),
         listen: ([127, 0, 0, 1], 0).into(),
@@ -160,7 +161,7 @@ async fn open_app(
         is_demo: setup.is_demo,
         clock: setup.clock.map(moment),
     };
-    App::open(settings, machine(), store).await
+    App::open(settings, machine(), store).await.map(router)
 }
 
 /// A browser: where it looks, from where, and which cookies it keeps.

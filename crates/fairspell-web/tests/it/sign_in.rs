@@ -232,6 +232,38 @@ async fn another_address_of_the_same_household_is_the_same_guesser() {
     }
 }
 
+/// A web server of our own hands on who asks; what was written before its own entry anybody may have
+/// written.
+#[tokio::test]
+async fn through_a_web_server_on_this_computer_its_own_word_counts_and_nobody_elses() {
+    let guesses = async |served: &Served, from: &str, said: &str| {
+        let browser = served.browser(HOME).from(from);
+        let headers = [("x-forwarded-for", said)];
+        let mut statuses = Vec::new();
+        for number in 0..7 {
+            let said = headers[0].1.replace('N', &number.to_string());
+            let headers = [("x-forwarded-for", said.as_str())];
+            let answer = browser.post_with("/sign-in", &[("passphrase", "guess")], &headers).await;
+            statuses.push(answer.status.as_u16());
+        }
+        statuses.iter().filter(|status| **status == 429).count()
+    };
+    let public =
+        async || Served::with(Setup { public_url: Some(PUBLIC), ..Setup::default() }).await;
+    for (from, said, slowed) in [
+        ("127.0.0.1", "203.0.113.7", 2),
+        ("127.0.0.1", "203.0.113.N", 0),
+        ("127.0.0.1", "198.51.100.N, 203.0.113.7", 2),
+        ("127.0.0.1", "no address N", 2),
+        // From elsewhere nobody's word counts.
+        ("203.0.113.9", "198.51.100.N", 2),
+    ] {
+        assert_eq!(guesses(&public().await, from, said).await, slowed, "{from}: {said}");
+    }
+    // Nor where there is no public address, and so no web server before us.
+    assert_eq!(guesses(&Served::open().await, "127.0.0.1", "203.0.113.N").await, 2);
+}
+
 #[tokio::test]
 async fn many_tries_at_once_gain_nothing() {
     let served = Served::open().await;

@@ -12,7 +12,7 @@ use crate::{
 const HERE: &str = "/sessions/2026-09-03-linh";
 
 async fn look_again(hers: &Browser) {
-    assert_eq!(hers.press("/", "/look-again").await.status, StatusCode::SEE_OTHER);
+    assert_eq!(hers.press("/people/new", "/look-again").await.status, StatusCode::SEE_OTHER);
 }
 
 /// What a page says, without what is new at every request.

@@ -52,3 +52,21 @@ pub fn begun(start: DateTime, owner: &str) -> String {
         by_name(owner)
     )
 }
+
+/// The session has another date since: there is nothing left to choose for this one.
+pub fn moved(start: DateTime, owner: &str) -> String {
+    format!(
+        "This session has a new date: {}. There is nothing left to choose here; for anything else \
+         please phone {}.",
+        date_and_clock(start),
+        by_name(owner)
+    )
+}
+
+/// An answer could not be kept.
+pub const NOT_NOTED: &str = "Your answer was not noted";
+
+/// What to do when an answer could not be kept.
+pub fn phone_instead(owner: &str) -> String {
+    format!("Something went wrong on our side. Please try once more, or phone {}.", by_name(owner))
+}

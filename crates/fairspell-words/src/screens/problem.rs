@@ -1,7 +1,9 @@
 //! What a page says when something went wrong.
 
+use crate::text::one_line;
+
 /// What went wrong, for whoever looks at the page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Problem {
     /// Nothing is at the address.
     NotThere,
@@ -14,6 +16,11 @@ pub enum Problem {
     },
     /// The request cannot be understood.
     BadRequest,
+    /// An evening that another session has.
+    Taken {
+        /// Whose, as letters call the sitter.
+        by: String,
+    },
     /// No room on the disk.
     DiskFull,
     /// The folder cannot be written.
@@ -52,14 +59,24 @@ pub fn told(problem: &Problem) -> Told {
             ],
         ),
         Problem::Wait { wait_s } => {
-            let how_long = match (*wait_s, wait_s.div_euclid(60) + 1) {
+            let how_long = match (*wait_s, (wait_s + 59) / 60) {
                 (..=1, _) => "1 second".to_owned(),
                 (..60, _) => format!("{wait_s} seconds"),
-                (60, _) => "1 minute".to_owned(),
+                (_, 1) => "1 minute".to_owned(),
                 (_, minutes) => format!("{minutes} minutes"),
             };
             let wait = format!("Please wait {how_long}, then try again.");
             return Told { heading: "Too many tries".to_owned(), lines: vec![wait] };
+        }
+        Problem::Taken { by } => {
+            return Told {
+                heading: "That evening is taken".to_owned(),
+                lines: vec![format!(
+                    "{} has it since. Nothing was changed; please write a new letter with other \
+                     evenings.",
+                    one_line(by)
+                )],
+            };
         }
         Problem::BadRequest => (
             "That could not be read",

@@ -1,5 +1,10 @@
-use fairspell_studio::{Band, Rule, Ruling};
-use fairspell_words::{avoided_words, evening_labels, rain_map_words, standing_line};
+use fairspell_studio::{
+    Band, Outlook, Rule, Ruling,
+    outlook::{SourceKind, WarningSeen},
+};
+use fairspell_words::{
+    avoided_words, danger_of_figure, evening_labels, rain_map_words, standing_line,
+};
 
 use crate::world::{at, outlook, ruling, sourced, spots, storm_warning, zone};
 
@@ -18,13 +23,54 @@ fn a_danger_is_told_by_its_name_and_not_by_the_rain() {
     let storm = danger(Rule::StopWarning { warning: storm_warning() });
     assert_eq!(
         standing_line(&storm, &outlook(), &zone()),
-        "must move: official warning, Severe Thunderstorm Warning"
+        "must move: official warning, Severe Thunderstorm Warning, 15:00 to 20:00, as of 14:05"
     );
     let heat = danger(Rule::TooHot {
         felt: sourced(39.0, "a service", "2026-09-03 12:00"),
         limit_c: 38.0,
     });
-    assert_eq!(standing_line(&heat, &outlook(), &zone()), "must move: it feels like 39 °C");
+    assert_eq!(
+        standing_line(&heat, &outlook(), &zone()),
+        "must move: it feels like 39 °C, 15:15 to 17:05 at Cannery Arcade, as of 12:00"
+    );
+}
+
+#[test]
+fn what_is_missing_is_named_and_never_called_dry() {
+    let rule = Rule::NotKnown { missing: vec![SourceKind::Forecast, SourceKind::Radar] };
+    let unknown = Ruling { band: Band::Unknown, step: None, rule, ..ruling() };
+    assert_eq!(
+        standing_line(&unknown, &outlook(), &zone()),
+        "not known: nothing to go by from forecast and radar, which does not mean dry"
+    );
+}
+
+#[test]
+fn a_warning_over_several_days_names_the_days_that_are_not_the_sessions() {
+    let warning = WarningSeen {
+        from: at("2026-09-02 22:00"),
+        to: Some(at("2026-09-04 06:00")),
+        ..storm_warning()
+    };
+    let outlook = Outlook { warnings: vec![warning.clone()], ..outlook() };
+    let labels = evening_labels(&outlook, &spots(), &zone());
+    let said = "Severe Thunderstorm Warning, Wed 2 Sep, 22:00 to Fri 4 Sep, 06:00";
+    assert_eq!(labels.warnings, [said]);
+    let endless = Outlook { warnings: vec![WarningSeen { to: None, ..warning }], ..outlook };
+    let labels = evening_labels(&endless, &spots(), &zone());
+    assert!(labels.warnings[0].ends_with("from Wed 2 Sep, 22:00 until further notice"));
+}
+
+#[test]
+fn heat_and_gusts_that_decide_are_a_danger_with_hours_and_rain_is_none() {
+    let figure = |value| sourced(value, "a service", "2026-09-03 12:00");
+    let heat = Rule::TooHot { felt: figure(39.0), limit_c: 38.0 };
+    let (hours, said) = danger_of_figure(&heat, &zone()).unwrap();
+    assert_eq!(hours, figure(39.0).hours);
+    assert_eq!(said, "it feels like 39 °C, 15:15 to 17:05");
+    let gusts = Rule::TooWindy { gust: figure(75.0), limit_km_h: 45.0 };
+    assert_eq!(danger_of_figure(&gusts, &zone()).unwrap().1, "gusts of 75 km/h, 15:15 to 17:05");
+    assert!(danger_of_figure(&ruling().rule, &zone()).is_none());
 }
 
 #[test]

@@ -194,6 +194,13 @@ fn a_danger_comes_with_its_caution_and_gives_way_to_official_word() {
 }
 
 #[test]
+fn a_go_on_the_day_comes_with_the_caution_for_thunder() {
+    let (_, kind, outlook, ruling) = all().into_iter().find(|of| of.0 == "go").unwrap();
+    let body = words(kind, &session(), &outlook, &ruling).body;
+    assert!(body.contains(caution(Hazard::Lightning)), "{body}");
+}
+
+#[test]
 fn people_who_are_out_there_are_told_to_stop_first() {
     let (_, kind, outlook, ruling) = all().swap_remove(0);
     let body = words(kind, &session(), &outlook, &ruling).body;

@@ -51,11 +51,12 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         // The words of a chance are words of the studio's figures, whose type is chance's.
         ("words", vec!["chance", "studio", "plan"]),
         ("figures", vec![]),
+        ("reach", vec![]),
         ("store", vec!["studio"]),
         // What was fetched is read as what had been seen, whose type is plan's.
-        ("feeds", vec!["ground", "chance", "weather", "nowcast", "studio", "plan"]),
+        ("feeds", vec!["ground", "chance", "weather", "nowcast", "studio", "plan", "reach"]),
         ("calendar", vec!["ground", "studio", "words"]),
-        ("tell", vec!["studio"]),
+        ("tell", vec!["studio", "reach"]),
         ("web", all_but_the_shell.clone()),
         ("", [all_but_the_shell, vec!["web"]].concat()),
     ])

@@ -1,4 +1,3 @@
-mod address;
 mod encryption;
 mod request;
 mod send;

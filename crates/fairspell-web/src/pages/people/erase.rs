@@ -11,6 +11,7 @@ use fairspell_words::screens::{people as words, shell};
 use maud::html;
 
 use crate::{
+    drafts,
     error::PageError,
     fields::Fields,
     form_markup::Field,
@@ -129,6 +130,8 @@ pub(crate) async fn erase(
     let now = app.clock.real();
     // First, so that the store's final sweep takes what stood there along.
     notices::forget(app, &sessions).await?;
+    drafts::forget(app, &sessions).await?;
+    drafts::forget(app, &sessions).await?;
     app.store.erase_family(&sessions, &people, words::ERASED_NAME, now).await?;
     app.look_again().await?;
     Ok(Redirect::to("/people?done=erased").into_response())

@@ -194,12 +194,10 @@ fn time_field(fields: &Fields, name: &str, label: &str, usual: civil::Time) -> M
 /// `POST /studio/policy`: saves it, or fills the form with common practice and saves nothing.
 pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
     let app = &visit.app;
-    let skies = app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
     if fields.text("do") == "usual" {
         return Ok(form_page(&visit, &fields_of(&Policy::default())));
     }
-    let mut studio = house.studio.clone();
+    let mut studio = app.store.studio().await?.ok_or(PageError::NotThere)?;
     let Some(policy) = read(&mut fields, &studio.policy) else {
         return Ok(form_page(&visit, &fields));
     };

@@ -224,14 +224,12 @@ fn covers_form(visit: &Visit, house: &House) -> Markup {
 /// `POST /studio/sources`.
 pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
     let app = &visit.app;
-    let skies = app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
     let mut feeds = Feeds::load(app).await?;
     let id = fields.text("id").to_owned();
     match fields.text("do") {
         "covers" => {
             let expected = |ticked| if ticked { Expected::Yes } else { Expected::NoneHere };
-            let mut studio = house.studio.clone();
+            let mut studio = app.store.studio().await?.ok_or(PageError::NotThere)?;
             studio.sources.warnings = expected(fields.ticked("warnings"));
             studio.sources.radar = expected(fields.ticked("radar"));
             return keep(app, &studio, "sources").await;

@@ -101,9 +101,7 @@ fn blackouts(visit: &Visit, studio: &Studio) -> Markup {
 /// `POST /studio/week`: the days, or one stretch of dates more or less.
 pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
     let app = &visit.app;
-    let skies = app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let mut studio = house.studio.clone();
+    let mut studio = app.store.studio().await?.ok_or(PageError::NotThere)?;
     match fields.text("do") {
         "add" => {
             let Some(blackout) = blackout(&mut fields) else {

@@ -1,6 +1,6 @@
 use std::net::IpAddr;
 
-use fairspell_feeds::reach::is_public;
+use fairspell_reach::is_public;
 
 /// IANA's registries of special-purpose addresses: the blocks that are not globally reachable, first
 /// and last address of each, and the neighbours outside.
@@ -28,6 +28,7 @@ fn special_purpose_addresses_are_not_public() {
             "172.31.255.255",
             "192.0.0.0",
             "192.0.2.1",
+            "192.88.99.1",
             "192.168.0.0",
             "192.168.255.255",
             "198.18.0.0",
@@ -80,5 +81,14 @@ fn special_purpose_addresses_are_not_public() {
         ],
         false,
     );
-    check(&["2606:4700:4700::1111", "2a00:1450::1", "::ffff:1.1.1.1", "64:ff9b::101:101"], true);
+    check(
+        &[
+            "2606:4700:4700::1111",
+            "2a00:1450::1",
+            "2001:4860:4860::8888",
+            "::ffff:1.1.1.1",
+            "64:ff9b::101:101",
+        ],
+        true,
+    );
 }

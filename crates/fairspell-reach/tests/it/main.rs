@@ -1,0 +1,5 @@
+//! Integration tests; the modules mirror `src/`.
+
+mod address;
+mod host;
+mod resolver;

@@ -1,91 +1,22 @@
-//! Chromium, and what a person does with it.
+//! Chromium: how it is opened and set up, what its console says, pictures of it.
 
-use std::{fs, future::Future, path::PathBuf, time::Duration};
+use std::{fs, path::PathBuf};
 
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
+use base64::{Engine, engine::general_purpose::STANDARD};
 use fantoccini::{
-    Client, ClientBuilder, Locator,
-    elements::Element,
-    wd::{Capabilities, WebDriverCompatibleCommand, WindowHandle},
+    Client, ClientBuilder,
+    wd::{Capabilities, WebDriverCompatibleCommand},
 };
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use tempfile::TempDir;
-use tokio::time::{Instant, sleep};
 
 use crate::{
     driver::Driver,
+    sheet::{Scheme, Script, Sheet},
     tools::{Tools, folder},
 };
-
-/// Whether pages may run script.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Script {
-    /// They may.
-    On,
-    /// She has switched it off.
-    Off,
-}
-
-impl Script {
-    /// As a word before "script".
-    pub fn name(self) -> &'static str {
-        match self {
-            Script::On => "with",
-            Script::Off => "without",
-        }
-    }
-}
-
-/// How large the page is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sheet {
-    /// A window on a desk, 1280 by 900.
-    Desktop,
-    /// A telephone of today, 390 by 844.
-    Phone,
-    /// The narrowest telephone that counts, 360 by 640.
-    Narrow,
-}
-
-impl Sheet {
-    /// Its name, for files and messages.
-    pub fn name(self) -> &'static str {
-        match self {
-            Sheet::Desktop => "desktop",
-            Sheet::Phone => "phone",
-            Sheet::Narrow => "narrow",
-        }
-    }
-
-    fn metrics(self) -> Value {
-        let (width, height, pixels, mobile) = match self {
-            Sheet::Desktop => (1280, 900, 1, false),
-            Sheet::Phone => (390, 844, 2, true),
-            Sheet::Narrow => (360, 640, 2, true),
-        };
-        json!({"width": width, "height": height, "deviceScaleFactor": pixels, "mobile": mobile})
-    }
-}
-
-/// Which colours she prefers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scheme {
-    /// By day.
-    Light,
-    /// By night.
-    Dark,
-}
-
-impl Scheme {
-    /// Its name, for files and for `prefers-color-scheme`.
-    pub fn name(self) -> &'static str {
-        match self {
-            Scheme::Light => "light",
-            Scheme::Dark => "dark",
-        }
-    }
-}
 
 /// A browser of its own, with nothing remembered from before.
 #[derive(Debug)]
@@ -94,9 +25,6 @@ pub struct Browser {
     sheet: Sheet,
     _profile: TempDir,
 }
-
-/// For how long a person would wait for something to appear.
-const PATIENCE: Duration = Duration::from_secs(10);
 
 impl Browser {
     /// Opens one.
@@ -213,168 +141,6 @@ impl Browser {
         Ok(entries.filter(is_meant).filter_map(message).collect())
     }
 
-    /// Opens an address and waits until the page is there.
-    ///
-    /// # Errors
-    ///
-    /// It does not come.
-    pub async fn go(&self, address: &str) -> Result<()> {
-        self.client.goto(address).await.with_context(|| format!("open {address}"))
-    }
-
-    /// The address of the page.
-    ///
-    /// # Errors
-    ///
-    /// The browser does not answer.
-    pub async fn address(&self) -> Result<String> {
-        Ok(self.client.current_url().await.context("ask for the address")?.into())
-    }
-
-    /// An element, by its CSS selector, once it is there.
-    ///
-    /// # Errors
-    ///
-    /// It does not come.
-    pub async fn find(&self, selector: &str) -> Result<Element> {
-        let wait = self.client.wait().at_most(PATIENCE).every(Duration::from_millis(20));
-        wait.for_element(Locator::Css(selector))
-            .await
-            .with_context(|| format!("look for `{selector}`"))
-    }
-
-    /// Whether an element is there.
-    ///
-    /// # Errors
-    ///
-    /// The browser does not answer.
-    pub async fn has(&self, selector: &str) -> Result<bool> {
-        Ok(!self.client.find_all(Locator::Css(selector)).await?.is_empty())
-    }
-
-    /// The text of an element as it is read.
-    ///
-    /// # Errors
-    ///
-    /// It is not there.
-    pub async fn text(&self, selector: &str) -> Result<String> {
-        let element = self.find(selector).await?;
-        element.text().await.with_context(|| format!("read `{selector}`"))
-    }
-
-    /// Waits until an element says something.
-    ///
-    /// # Errors
-    ///
-    /// It does not come to say it.
-    pub async fn wait_for_text(&self, selector: &str, words: &str) -> Result<()> {
-        let patient_until = Instant::now() + PATIENCE;
-        while self.text(selector).await? != words {
-            ensure!(Instant::now() < patient_until, "`{selector}` never says \"{words}\"");
-            sleep(Duration::from_millis(10)).await;
-        }
-        Ok(())
-    }
-
-    /// An attribute of an element.
-    ///
-    /// # Errors
-    ///
-    /// The element or the attribute is not there.
-    pub async fn attribute(&self, selector: &str, name: &str) -> Result<String> {
-        let element = self.find(selector).await?;
-        element.attr(name).await?.with_context(|| format!("`{selector}` has no {name}"))
-    }
-
-    /// Taps an element that changes something on the page.
-    ///
-    /// # Errors
-    ///
-    /// It is not there, or something lies over it.
-    pub async fn tap(&self, selector: &str) -> Result<()> {
-        let element = self.find(selector).await?;
-        element.click().await.with_context(|| format!("tap `{selector}`"))
-    }
-
-    /// Taps an element that leads to another page, and waits until that is there.
-    ///
-    /// # Errors
-    ///
-    /// It is not there, something lies over it, or it leads nowhere.
-    pub async fn follow(&self, selector: &str) -> Result<()> {
-        self.leave_by(selector, self.tap(selector)).await
-    }
-
-    /// Does something that leads to another page, and waits until that is there.
-    ///
-    /// # Errors
-    ///
-    /// It cannot be done, or it leads nowhere.
-    pub async fn leave_by(&self, what: &str, act: impl Future<Output = Result<()>>) -> Result<()> {
-        self.run("window.isBeingLeft = true").await?;
-        act.await?;
-        let came = "return document.readyState === 'complete' && !window.isBeingLeft";
-        let patient_until = Instant::now() + PATIENCE;
-        // Between two pages there is none in which a script could run.
-        while !self.run(came).await.is_ok_and(|came| came == true) {
-            ensure!(Instant::now() < patient_until, "`{what}` leads nowhere");
-            sleep(Duration::from_millis(10)).await;
-        }
-        Ok(())
-    }
-
-    /// Fills in a field, instead of what stood there.
-    ///
-    /// # Errors
-    ///
-    /// There is no such field.
-    pub async fn fill(&self, name: &str, value: &str) -> Result<()> {
-        let field = self.find(&format!("[name=\"{name}\"]:not([type=\"hidden\"])")).await?;
-        let kind = field.attr("type").await?.unwrap_or_default();
-        if ["date", "time", "datetime-local"].contains(&kind.as_str()) {
-            // What a person types there depends on the language of the browser.
-            let arguments = vec![serde_json::to_value(&field)?, value.into()];
-            self.client.execute("arguments[0].value = arguments[1]", arguments).await?;
-        } else {
-            field.clear().await.with_context(|| format!("clear {name}"))?;
-            field.send_keys(value).await.with_context(|| format!("fill in {name}"))?;
-        }
-        Ok(())
-    }
-
-    /// Runs a script of ours in the page, as the driver may even where pages may not.
-    ///
-    /// # Errors
-    ///
-    /// It fails.
-    pub async fn run(&self, script: &str) -> Result<Value> {
-        self.client.execute(script, Vec::new()).await.context("run a script")
-    }
-
-    /// Goes over to the window that a tap has opened; the answer leads back.
-    ///
-    /// # Errors
-    ///
-    /// No window was opened.
-    pub async fn follow_into_new_window(&mut self) -> Result<WindowHandle> {
-        let here = self.client.window().await?;
-        let windows = self.client.windows().await?;
-        let new = windows.into_iter().find(|window| *window != here).context("no new window")?;
-        self.client.switch_to_window(new).await?;
-        self.resize(self.sheet).await?;
-        Ok(here)
-    }
-
-    /// Closes this window and goes back to another.
-    ///
-    /// # Errors
-    ///
-    /// The browser does not answer.
-    pub async fn close_window(&self, back: WindowHandle) -> Result<()> {
-        self.client.close_window().await?;
-        self.client.switch_to_window(back).await.context("go back to the other window")
-    }
-
     /// Keeps a picture of the whole page under a name, among the screenshots of this run.
     ///
     /// # Errors
@@ -389,19 +155,16 @@ impl Browser {
             "x": 0, "y": 0, "scale": 1,
             "width": size("width"), "height": size("height").min(LONGEST_PX),
         });
-        let wanted = json!({ "format": "png", "captureBeyondViewport": true, "clip": clip });
+        let wanted = json!({
+            "format": "png", "optimizeForSpeed": true, "captureBeyondViewport": true, "clip": clip,
+        });
         let taken = self.devtools("Page.captureScreenshot", wanted).await?;
         let encoded = taken["data"].as_str().context("there is no picture")?;
         let path = folder("screenshots")?.join(format!("{name}.png"));
-        fs::write(&path, decoded(encoded)?).with_context(|| format!("write {}", path.display()))?;
+        let bytes = STANDARD.decode(encoded).context("read the picture")?;
+        fs::write(&path, bytes).with_context(|| format!("write {}", path.display()))?;
         Ok(path)
     }
-}
-
-/// The bytes of a picture.
-fn decoded(base64: &str) -> Result<Vec<u8>> {
-    use base64::{Engine, engine::general_purpose::STANDARD};
-    STANDARD.decode(base64).context("read the picture")
 }
 
 /// A command that the standard does not have.

@@ -19,7 +19,8 @@
 //!
 //! - `tools`, `program`: what is installed, and the program itself, built if it has to be
 //! - `studio`: the program, serving a studio
-//! - `driver`, `browser`: Chromium, and what a person does with it
+//! - `driver`, `browser`, `sheet`: Chromium, and how pages are opened in it
+//! - `hand`: what a person does with a page
 //! - `plain`: pages asked for without a browser
 //! - `pages`: every page, with an address at which it can be looked at
 //! - `sight`: what must hold on every page, whatever it shows
@@ -28,18 +29,21 @@
 mod browser;
 mod checker;
 mod driver;
+mod hand;
 mod pages;
 mod plain;
 mod program;
+mod sheet;
 mod sight;
 mod studio;
 mod tools;
 
-pub use browser::{Browser, Scheme, Script, Sheet};
+pub use browser::Browser;
 pub use checker::{Markup, check_markup};
 pub use driver::Driver;
 pub use pages::{Page, pages, routes_of_pages};
 pub use plain::{Answer, Plain, attribute, unescaped};
+pub use sheet::{Scheme, Script, Sheet};
 pub use sight::{Sight, faults};
 pub use studio::Studio;
 pub use tools::Tools;

@@ -246,14 +246,13 @@ fn band_changed(known: &Known<'_>) -> Option<Notice> {
 fn answer(known: &Known<'_>) -> Option<Notice> {
     let asked = known.asked?;
     let gate = next_gate(known.gates, known.now.as_of)?;
-    if gate.at.duration_since(known.now.as_of) > BEFORE_GATE {
-        return None;
-    }
+    let is_near = gate.at.duration_since(known.now.as_of) <= BEFORE_GATE;
     let (name, kind) = match asked.answers {
-        Answers::Given => return None,
-        Answers::Missing => {
+        Answers::Missing if is_near => {
             ("answer-missing", NoticeKind::AnswerMissing { gate, reply_by: asked.reply_by })
         }
+        Answers::Given | Answers::Missing => return None,
+        // Both have been told that she will phone: at once, and again before each gate.
         Answers::Differ => ("answers-differ", NoticeKind::AnswersDiffer { gate }),
     };
     let key = format!("{name}/{}/{:?}/{}", known.now.session, gate.kind, gate.at);

@@ -5,9 +5,12 @@
 //! milliseconds. Nothing works only with script; script makes things quicker.
 //!
 //! ```no_run
-//! # async fn serve(settings: fairspell_web::Settings, machine: fairspell_web::Machine)
-//! # -> Result<(), fairspell_web::ServeError> {
-//! fairspell_web::serve(settings, machine, |address| println!("open http://{address}/")).await
+//! # async fn serve(
+//! #     settings: fairspell_web::Settings,
+//! #     machine: fairspell_web::Machine,
+//! #     store: fairspell_store::Store,
+//! # ) -> Result<(), fairspell_web::ServeError> {
+//! fairspell_web::serve(settings, machine, store, |address| println!("open http://{address}/")).await
 //! # }
 //! ```
 //!

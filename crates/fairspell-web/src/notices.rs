@@ -156,12 +156,13 @@ fn address_of(session: &str) -> String {
 /// The answer that a session's newest letter asked for.
 async fn asked_of(app: &App, session: &str) -> Result<Option<Asked>, StoreError> {
     let Some(letter) = app.store.newest_letter(session).await? else { return Ok(None) };
-    if letter.reply_by.is_none() {
-        return Ok(None);
-    }
     let answers = app.store.answers_of_letter(&letter.id).await?;
     let agreement = agreed(&answers, &letter.facts.sitter, &letter.facts.guardian);
     let answers = Answers::of(&agreement, &letter.facts.guardian);
+    if letter.reply_by.is_none() && answers != Answers::Differ {
+        // Nothing was asked; only a difference has to be talked over.
+        return Ok(None);
+    }
     Ok(Some(Asked { reply_by: letter.reply_by, answers }))
 }
 

@@ -50,6 +50,7 @@ pub(crate) fn run(arguments: &ImportArguments) -> Result<ExitCode> {
     let What::Bookings(arguments) = &arguments.what;
     let bytes =
         fs::read(&arguments.file).with_context(|| format!("read {}", arguments.file.display()))?;
+    serve_command::expect_studio(&arguments.data)?;
     let report = wait_for(async {
         let store = serve_command::open(&arguments.data, now()).await?;
         let studio = store.studio().await?.context("there is no studio in this folder yet")?;

@@ -29,8 +29,10 @@ struct VerifyArguments {
     #[arg(long, value_name = "DIR")]
     data: PathBuf,
     /// A seal that somebody holds, from a receipt or a backup: is it part of this record?
-    #[arg(long, value_name = "H")]
-    head: Option<String>,
+    ///
+    /// As one piece, or in the groups of four that a receipt shows
+    #[arg(long, value_name = "H", num_args = 1..)]
+    head: Vec<String>,
     /// Print JSON (see `fairspell schema journal`)
     #[arg(long)]
     json: bool,
@@ -39,11 +41,11 @@ struct VerifyArguments {
 /// Runs the command.
 pub(crate) fn run(arguments: &JournalArguments) -> Result<ExitCode> {
     let What::Verify(arguments) = &arguments.what;
-    let head: Option<Digest> = arguments
-        .head
-        .as_deref()
-        .map(|text| text.split_whitespace().collect::<String>().parse().context("read the seal"))
-        .transpose()?;
+    let seal: String = arguments.head.concat().split_whitespace().collect();
+    let head: Option<Digest> = match seal.as_str() {
+        "" => None,
+        seal => Some(seal.parse().context("read the seal")?),
+    };
     let verdict = wait_for(async {
         let store = Store::look(&arguments.data)
             .await

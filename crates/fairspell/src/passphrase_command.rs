@@ -8,6 +8,7 @@ use fairspell_store::Store;
 use fairspell_web::{PassphraseRefused, replace_passphrase};
 
 use crate::{
+    serve_command,
     terminal::{machine, now, say},
     waiting::wait_for,
 };
@@ -22,6 +23,7 @@ pub(crate) struct PassphraseArguments {
 
 /// Runs the command.
 pub(crate) fn run(arguments: &PassphraseArguments) -> Result<ExitCode> {
+    serve_command::expect_studio(&arguments.data)?;
     say(fairspell_words::TYPE_PASSPHRASE);
     let mut line = String::new();
     io::stdin().read_line(&mut line).context("read the passphrase")?;

@@ -8,7 +8,7 @@ use std::{
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
-use fairspell_store::Store;
+use fairspell_store::{Store, store::DATABASE};
 use fairspell_web::{Settings, serve};
 use jiff::Timestamp;
 use serde::Serialize;
@@ -90,6 +90,14 @@ pub(crate) async fn open(data: &Path, at: Timestamp) -> Result<Store> {
         store.import(&files.people, &files.sessions, "studio.json", at).await?;
     }
     Ok(store)
+}
+
+/// Refuses a folder without a studio, before one is made in it by mistake.
+pub(crate) fn expect_studio(data: &Path) -> Result<()> {
+    if data.join(DATABASE).is_file() || Files::are_in(data) {
+        return Ok(());
+    }
+    bail!("there is no studio in {}", data.display())
 }
 
 /// An address of a host: https, or http for trying things out.

@@ -1,5 +1,7 @@
 //! What must hold on every page: no barriers, no mistakes, nothing asked of others, and it fits.
 
+use std::collections::BTreeMap;
+
 use anyhow::{Context, Result, ensure};
 use fairspell_e2e::{
     Browser, Markup, Page, Plain, Scheme, Sheet, Sight, check_markup, faults, pages,
@@ -28,26 +30,63 @@ fn all(world: &World) -> Result<Vec<Page>> {
 /// Looks at every second page, in all sizes and colours.
 pub(crate) async fn look(browser: &mut Browser, world: &World, part: usize) -> Result<()> {
     let (demo, tools) = (world.demo()?, world.tools()?);
-    let mut found = Vec::new();
+    // A fault is told once for each page, with the sizes and colours in which it is seen.
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for page in all(world)?.into_iter().skip(part).step_by(PARTS) {
         browser.go(&demo.address(&page.path)).await?;
         for (sheet, scheme, sight) in SIGHTS {
             browser.resize(sheet).await?;
             browser.prefer(scheme).await?;
-            let here = format!("{}-{}-{}", page.name, sheet.name(), scheme.name());
-            let faults = faults(browser, tools, sight).await?;
-            found.extend(faults.into_iter().map(|fault| format!("{here}: {fault}")));
+            let here = format!("{}-{}", sheet.name(), scheme.name());
+            for fault in faults(browser, tools, sight).await? {
+                found.entry(format!("{}: {fault}", page.name)).or_default().push(here.clone());
+            }
             if sight == Sight::Barriers {
-                browser.picture(&here).await?;
+                browser.picture(&format!("{}-{here}", page.name)).await?;
             }
         }
         // A page that is not there is said to be not there.
         let is_expected = |line: &String| page.route.is_empty() && line.contains("404");
         let said = browser.console().await?;
-        let said = said.into_iter().filter(|line| !is_expected(line));
-        found.extend(said.map(|line| format!("{}: the console says {line}", page.name)));
+        for line in said.into_iter().filter(|line| !is_expected(line)) {
+            found.entry(format!("{}: the console says {line}", page.name)).or_default();
+        }
     }
-    ensure!(found.is_empty(), "{} faults:\n{}", found.len(), found.join("\n"));
+    let told = found.iter().map(|(fault, seen)| format!("{fault} ({})", seen.join(", ")));
+    ensure!(found.is_empty(), "{} faults:\n{}", found.len(), told.collect::<Vec<_>>().join("\n"));
+    Ok(())
+}
+
+/// What is planted in a good page is found: a look that sees nothing would praise every page.
+pub(crate) async fn planted(browser: &mut Browser, world: &World) -> Result<()> {
+    const PLANTED: [(&str, &str); 6] = [
+        ("document.querySelector('h1').style.width = '2000px'", "scrolls sideways"),
+        (
+            "document.querySelector('main button').style = 'min-height: 0; padding: 0; height: 20px'",
+            "20 px high",
+        ),
+        ("document.querySelector('main label').remove()", "label ("),
+        ("document.querySelector('main label').style.color = '#d0ccc4'", "color-contrast ("),
+        ("document.documentElement.lang = ''", "html-has-lang ("),
+        ("document.querySelector('h1').outerHTML = '<h4>no first heading</h4>'", "heading-order ("),
+    ];
+    let tools = world.tools()?;
+    let address = world.demo()?.address("/people/new");
+    for (plant, expected) in PLANTED {
+        browser.go(&address).await?;
+        browser.run(plant).await?;
+        let found = faults(browser, tools, Sight::Barriers).await?.join("\n");
+        ensure!(found.contains(expected), "{expected} is not found: {found}");
+    }
+    browser.go(&address).await?;
+    browser
+        .run("document.body.insertAdjacentHTML('beforeend', '<p style=\"color: red\">red</p>')")
+        .await?;
+    let said = browser.console().await?.join("\n");
+    ensure!(said.contains("Content Security Policy"), "the policy stopped nothing: {said}");
+    let text = "<!DOCTYPE html><html lang=\"en\"><title>x</title><p><table></p></html>".to_owned();
+    let found = check_markup(tools, &[Markup { name: "planted".to_owned(), text }])?;
+    ensure!(!found.is_empty(), "the checker finds nothing");
     Ok(())
 }
 

@@ -20,7 +20,7 @@ pub(crate) fn message(link: &str, scheme: &str) -> Result<Message> {
     let (to, fields) = rest.split_once('?').unwrap_or((rest, ""));
     let to = to.split(',').filter(|one| !one.is_empty()).map(decoded).collect::<Result<_>>()?;
     let mut message = Message { to, subject: None, body: String::new() };
-    for field in fields.split('&') {
+    for field in fields.split('&').filter(|field| !field.is_empty()) {
         let (name, value) = field.split_once('=').with_context(|| format!("no field: {field}"))?;
         match name {
             "subject" if scheme == "mailto:" => message.subject = Some(decoded(value)?),
@@ -29,6 +29,45 @@ pub(crate) fn message(link: &str, scheme: &str) -> Result<Message> {
         }
     }
     Ok(message)
+}
+
+/// The examples of RFC 6068 (section 6) and RFC 5724 (section 2.5), and what neither allows.
+pub(crate) fn examples() -> Result<()> {
+    let body = "send current-issue\r\nsend index";
+    for (link, scheme, to, subject, body) in [
+        (
+            "mailto:infobot@example.com?body=send%20current-issue%0D%0Asend%20index",
+            "mailto:",
+            "infobot@example.com",
+            None,
+            body,
+        ),
+        ("mailto:gorby%25kremvax@example.com", "mailto:", "gorby%kremvax@example.com", None, ""),
+        (
+            "mailto:user@example.org?subject=caf%C3%A9&body=caf%C3%A9",
+            "mailto:",
+            "user@example.org",
+            Some("café"),
+            "café",
+        ),
+        ("sms:+15105550101?body=hello%20there", "sms:", "+15105550101", None, "hello there"),
+    ] {
+        let read = message(link, scheme)?;
+        let subject = subject.map(str::to_owned);
+        let expected = Message { to: vec![to.to_owned()], subject, body: body.to_owned() };
+        ensure!(read == expected, "{link} is read as {read:?}");
+    }
+    for wrong in [
+        "mailto:user@example.org?body=two words",
+        "mailto:user@example.org?subject=café",
+        "mailto:user@example.org?body=50%",
+        "mailto:user@example.org?body=Ann & Ben",
+        "mailto:user@example.org?body=%C3",
+        "mailto:user@example.org?text=hello",
+    ] {
+        ensure!(message(wrong, "mailto:").is_err(), "{wrong} is taken");
+    }
+    Ok(())
 }
 
 /// One part of a link, decoded.

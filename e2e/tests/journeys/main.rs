@@ -85,6 +85,13 @@ fn trials(world: &Arc<World>) -> Vec<Trial> {
         };
         trials.push(journey(world, name, Script::On, Sheet::Phone, Turn::LeaveBy, path));
     }
+    let name = "what_is_planted_in_a_page_is_found".to_owned();
+    let path =
+        async |browser: &mut Browser, world: &World| every_page::planted(browser, world).await;
+    trials.push(journey(world, name, Script::On, Sheet::Phone, Turn::Any, path));
+    trials.push(Trial::test("links_are_read_as_their_standards_say", || {
+        links::examples().map_err(|error| format!("{error:#}").into())
+    }));
     trials.push(plain(world, "every_page_is_right_by_the_standard_of_html", every_page::markup));
     trials.push(plain(world, "every_page_of_the_program_is_in_the_list", every_page::list));
     trials

@@ -223,10 +223,11 @@ fn a_must_move_that_is_lifted_is_a_change_of_band() {
 }
 
 #[test]
-fn an_answer_that_is_missing_is_told_an_hour_before_the_gate() {
+fn an_answer_that_is_missing_is_told_an_hour_before_the_gate_and_two_that_differ_at_once() {
     let reply_by = Some(at("2026-09-03T00:30:00Z"));
     let chair = Gate { kind: GateKind::Chair, at: at(CHAIR) };
     let missing = NoticeKind::AnswerMissing { gate: chair, reply_by };
+    let differ = NoticeKind::AnswersDiffer { gate: chair };
     for (as_of, answers, expected) in [
         ("2026-09-03T00:44:59Z", Answers::Missing, None),
         ("2026-09-03T00:45:00Z", Answers::Missing, Some(&missing)),
@@ -234,7 +235,9 @@ fn an_answer_that_is_missing_is_told_an_hour_before_the_gate() {
         // The gate has passed, and the next is hours away.
         ("2026-09-03T01:45:00Z", Answers::Missing, None),
         ("2026-09-03T01:00:00Z", Answers::Given, None),
-        ("2026-09-03T01:00:00Z", Answers::Differ, Some(&NoticeKind::AnswersDiffer { gate: chair })),
+        ("2026-09-03T01:00:00Z", Answers::Differ, Some(&differ)),
+        // They have been told that she will phone: she hears of it whenever the gate is.
+        ("2026-09-03T00:05:00Z", Answers::Differ, Some(&differ)),
     ] {
         let before = dry_outlook(MORNING_READING);
         let asked = Some(Asked { reply_by, answers });

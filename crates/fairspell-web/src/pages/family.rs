@@ -21,6 +21,7 @@ use crate::{
     figures::drawn_evening,
     guesses::Guessed,
     links::FamilyLink,
+    notices,
     page::{bare_page, bare_page_with_figures},
     pages::letter::{answer_of, offer_of, who_of},
     skies::{House, Pictures},
@@ -84,6 +85,10 @@ pub(crate) async fn answer(
         }
     };
     opened.answers.push(answer.clone());
+    if let Err(error) = notices::note(&app, &app.skies()).await {
+        // The answer is kept; the next look notes what it means.
+        tracing::error!("what an answer means could not be noted: {error}");
+    }
     Ok(receipt_page(&opened, &answer, &receipt.head.to_string()))
 }
 
@@ -267,7 +272,9 @@ fn not_noted_page(opened: &Opened) -> Response {
 fn receipt_page(opened: &Opened, answer: &Answer, head: &str) -> Response {
     let Opened { letter: sent, house, now, .. } = opened;
     let owner = &sent.facts.owner;
-    let lines = words::receipt(answer, head, sent.reply_by, owner, *now, &house.zone);
+    // Where no answer was asked for, it may change until the session begins.
+    let until = sent.reply_by.unwrap_or(sent.outlook.window.from);
+    let lines = words::receipt(answer, head, Some(until), owner, *now, &house.zone);
     let (first, rest) = lines.split_first().map_or(("", &[][..]), |(first, rest)| (first, rest));
     let body = html! {
         h1 { (first) }

@@ -28,8 +28,9 @@ use crate::{
     fields::Fields,
     figures::grouped,
     links::FamilyLink,
+    notices,
     page::{Section, page},
-    pages::session::{back, reply_by},
+    pages::session::{back, chosen_move, reach, reply_by},
     skies::{House, Sky},
     visit::{Posted, Visit},
 };
@@ -184,6 +185,10 @@ pub(crate) async fn sent(visit: Visit, Path(id): Path<String>) -> Result<Respons
         }
         h2 { (words::ANSWERS) }
         (answered(house, &letter, newer.as_ref(), &answers))
+        @if let (Some(session), None) = (session, &newer) {
+            (chosen_move(&visit, house, session, &agreed(&answers, &letter.facts.sitter, &letter.facts.guardian)))
+            (reach(house, session))
+        }
         (record_buttons(&visit, &letter))
         p { a href=(format!("/sessions/{}/letter", letter.session)) { (words::TO_DRAFT) } }
         @if let Some(head) = head { p.quiet { (words::seal(&head.to_string())) } }
@@ -278,6 +283,7 @@ pub(crate) async fn record(
     let answer = answer_of(&letter, who, offer, app.clock.now(), AnsweredBy::Owner);
     if !repeats(&app.store.answers_of_letter(&id).await?, &answer) {
         app.store.record_answer(&answer).await?;
+        notices::note(app, &app.skies()).await?;
     }
     Ok(Redirect::to(&format!("/letters/{id}?done=answer")).into_response())
 }

@@ -159,6 +159,9 @@ fn sources(house: &House, sky: &Sky) -> Markup {
                 li.wanting[is_wanting(state)] { (words::source(kind, state, &house.zone)) }
             }
         }
+        @if kinds.iter().any(|kind| is_wanting(outlook.source(*kind))) {
+            p { a href="/studio/sources" { (words::WHY_WANTING) } }
+        }
     }
 }
 

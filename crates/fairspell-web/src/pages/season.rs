@@ -58,7 +58,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
 
 fn line(visit: &Visit, house: &House, skies: &Skies, session: &Session) -> Markup {
     let sky = skies.of(&session.id);
-    let is_over = skies.is_over(session);
+    let is_over = skies.is_over(session) || session.is_erased();
     let moved_to = house.moved_to(session);
     html! {
         li {

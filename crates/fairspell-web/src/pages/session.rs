@@ -103,7 +103,9 @@ fn letter(house: &House, sky: &Sky) -> Markup {
     let address = format!("/sessions/{}/letter", sky.session.id);
     html! {
         @if house.moved_to(&sky.session).is_some() {
-            p { (fairspell_words::NOTHING_TO_TELL) }
+            p { (words::MOVED) }
+        } @else if sky.session.sitter == fairspell_words::screens::first_start::SITTER {
+            p { a.button href=(format!("/sessions/{}/edit", sky.session.id)) { (words::NAME_FIRST) } }
         } @else if let Some((_, letter)) = &sky.letter {
             p { (letter.subject) }
             p { a.button.main href=(address) { (words::OPEN_LETTER) } }
@@ -148,7 +150,12 @@ fn record(
 }
 
 /// The move that the family chose, to be made in one tap.
-fn chosen_move(visit: &Visit, house: &House, session: &Session, agreement: &Agreement) -> Markup {
+pub(crate) fn chosen_move(
+    visit: &Visit,
+    house: &House,
+    session: &Session,
+    agreement: &Agreement,
+) -> Markup {
     let chosen = match agreement {
         Agreement::Both { choice, .. } => Some(choice),
         // The adult consents and pays: the sitter's answer alone moves nothing.
@@ -207,15 +214,32 @@ fn looks(house: &House, session: &Session) -> Markup {
     }
 }
 
+/// The people of a session, and how to reach them in one tap.
+pub(crate) fn reach(house: &House, session: &Session) -> Markup {
+    html! {
+        ul.lines {
+            @for person in house.people_of(session) {
+                li.reach {
+                    a href=(format!("/people/{}", person.id)) { (person.name) }
+                    @if let Some(phone) = &person.phone { a href=(tel(phone)) { (phone) } }
+                    @if let Some(email) = &person.email { a href=(format!("mailto:{email}")) { (email) } }
+                }
+            }
+        }
+    }
+}
+
+/// RFC 3966: the digits alone, with the plus of a country's number.
+fn tel(phone: &str) -> String {
+    let digits: String = phone.chars().filter(|c| c.is_ascii_digit() || *c == '+').collect();
+    format!("tel:{digits}")
+}
+
 fn people(house: &House, session: &Session) -> Markup {
     html! {
         h2 { (words::PEOPLE) }
         p { (words::particulars(session)) }
-        ul.lines {
-            @for person in house.people_of(session) {
-                li { a href=(format!("/people/{}", person.id)) { (person.name) } }
-            }
-        }
+        (reach(house, session))
         p { a.button href=(format!("/sessions/{}/edit", session.id)) { (words::CHANGE) } }
     }
 }

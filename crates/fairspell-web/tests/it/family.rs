@@ -2,6 +2,7 @@ use std::collections::BTreeSet;
 
 use axum::http::StatusCode;
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
+use fairspell_store::Store;
 use fairspell_studio::{
     Answer, AnsweredBy, Choice, Offer, SentLetter,
     journal::{Digest, HeadPlace},
@@ -11,7 +12,7 @@ use sha2::Sha256;
 
 use crate::{
     desk::{self, moment},
-    served::{Browser, EVENING_BEFORE, LINH, Served, Setup, it_is, now},
+    served::{Browser, EVENING_BEFORE, LINH, Served, Setup, it_is, now, serve},
 };
 
 /// 48 hours after the evening's last usable light, in whole seconds.
@@ -218,6 +219,21 @@ async fn the_receipt_finds_its_place_in_the_journal() {
 }
 
 #[tokio::test]
+async fn an_answer_that_cannot_be_kept_is_said_not_to_be_noted() {
+    let served = sent("a1").await;
+    let link = link(&served, "a1").await;
+    let looking = Store::look(served.folder.path()).await.unwrap();
+    let router = serve(served.folder.path(), looking, &Setup::default()).await.unwrap();
+    let phone = Browser::new(&router, "localhost:8045");
+    assert_eq!(phone.get(&link).await.status, StatusCode::OK);
+    let page = phone.post(&link, &[("who", "Linh"), ("number", "1"), SEND]).await;
+    assert!(page.status.is_server_error(), "{}", page.status);
+    page.says("Your answer was not noted").says("phone Ines Corrigan-Vale");
+    page.never_says("you chose").never_says("Your receipt").never_says("href=\"/\"");
+    assert_eq!(answers(&served).await, []);
+}
+
+#[tokio::test]
 async fn two_people_answer_and_both_see_where_they_differ() {
     let served = sent("a1").await;
     let link = link(&served, "a1").await;
@@ -303,6 +319,25 @@ async fn a_link_to_a_session_that_was_deleted_leads_nowhere_until_it_is_back() {
     let change = deleted.location().split_once("saved=").unwrap().1;
     hers.press(deleted.location(), &format!("/changes/{change}/undo")).await;
     phone(&served).get(&link).await.says("name=\"number\"");
+}
+
+#[tokio::test]
+async fn a_session_with_a_new_date_has_nothing_left_to_choose() {
+    let served = sent("a1").await;
+    let link = link(&served, "a1").await;
+    let hers = served.hers().await;
+    let page = hers.get(&format!("/sessions/{LINH}")).await;
+    page.never_says("/move\"");
+    let tapped = choose(&served, &link, "Quoc", "2").await;
+    tapped.says("Quoc chose: Move to Sun 6 Sep");
+    let (here, action) = (format!("/sessions/{LINH}"), format!("/sessions/{LINH}/move"));
+    hers.submit(&hers.get(&here).await, &action, &[]).await;
+    let head = served.head().await;
+    for page in [phone(&served).get(&link).await, choose(&served, &link, "Linh", "1").await] {
+        page.says("This session has a new date: Sun 6 Sep, 15:15.").says("Quoc chose");
+        page.never_says("name=\"number\"");
+    }
+    assert_eq!(served.head().await, head);
 }
 
 #[tokio::test]

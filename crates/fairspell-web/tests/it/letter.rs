@@ -217,7 +217,7 @@ async fn a_choice_is_not_edited_by_hand_where_the_letter_asks() {
         "We go.\n\nInes".to_owned(),
     ] {
         let refused = hers.submit(&page, DRAFT, &[("do", "use"), ("body", &edited)]).await;
-        refused.says(" no longer reads &quot;").says(&edited.lines().last().unwrap().to_owned());
+        refused.says(" no longer reads &quot;").says(edited.lines().last().unwrap());
     }
     assert_eq!(served.store.letters_of(LINH).await.unwrap(), []);
     // Everything else is hers to word.
@@ -262,7 +262,7 @@ const UNRESERVED: &str = "-._~";
 /// RFC 6068, section 2: what else may stand in a field's value, `some-delims`.
 const MAIL_VALUE: &str = "-._~!$'()*+,;:@";
 
-fn link_of<'a>(page: &'a Page, scheme: &str) -> String {
+fn link_of(page: &Page, scheme: &str) -> String {
     let href = page.between(&format!("href=\"{scheme}:"), "\"").expect("the link is there");
     href.replace("&amp;", "&")
 }

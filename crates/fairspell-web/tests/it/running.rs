@@ -81,7 +81,7 @@ impl Running {
         let form = serde_urlencoded::to_string([("passphrase", PASSPHRASE)]).unwrap();
         let answer = running.ask("POST", "/sign-in", &form).await;
         let cookie = answer.lines().find_map(|line| line.strip_prefix("set-cookie: "));
-        running.cookie = cookie.unwrap().split(';').next().unwrap().to_owned();
+        cookie.unwrap().split(';').next().unwrap().clone_into(&mut running.cookie);
         running
     }
 

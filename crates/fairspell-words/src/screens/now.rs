@@ -34,6 +34,8 @@ pub const NEW_SESSION: &str = "New session";
 pub const NOTHING_TO_DECIDE: &str = "Nothing has to be decided in the next 48 hours.";
 /// Looks at all sources at once.
 pub const LOOK_AGAIN: &str = "Look again";
+/// To where it stands why a source is silent.
+pub const WHY_WANTING: &str = "Why it is silent, and when it is asked again";
 /// The services do not know yet whom to write to.
 pub const NO_CONTACT: &str =
     "Weather services ask whom to write to: please give your e-mail address.";

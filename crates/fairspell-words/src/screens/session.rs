@@ -35,6 +35,8 @@ pub const NO_LETTER_SENT: &str = "No letter has gone out yet.";
 pub const PASSED: &str = "passed";
 /// The session was moved.
 pub const MOVED: &str = "This session was moved.";
+/// Before a letter can be written.
+pub const NAME_FIRST: &str = "Write down who comes, before you write a letter";
 /// To the session it was moved to.
 pub const TO_NEW_DATE: &str = "To its new date";
 /// The session was moved from an earlier date.
@@ -44,7 +46,7 @@ pub const SHOWS_DROPS: &str = "shows drops";
 /// Water marks a look for good.
 pub const MARKS_FOR_GOOD: &str = "water marks it for good";
 /// The evening is over.
-pub const OVER: &str = "This evening is over. Below is what was known when it began.";
+pub const OVER: &str = "This evening is over. Below is what was known last.";
 /// The columns of the table.
 pub const TABLE: [&str; 4] = ["From", "To", "What", "Particulars"];
 /// What its rows are called: rain, light, gaps, danger, moments, looks, and how sure a look is.
@@ -70,12 +72,11 @@ pub fn heading(session: &Session) -> String {
 
 /// Who it is with: "With Quoc, 110 minutes, 15 minutes to drive".
 pub fn particulars(session: &Session) -> String {
-    format!(
-        "With {}, {} minutes, {} minutes to drive",
-        one_line(&session.guardian),
-        session.duration_min,
-        session.drive.minutes
-    )
+    let (minutes, drive) = (session.duration_min, session.drive.minutes);
+    match one_line(&session.guardian) {
+        guardian if guardian.is_empty() => format!("{minutes} minutes, {drive} minutes to drive"),
+        guardian => format!("With {guardian}, {minutes} minutes, {drive} minutes to drive"),
+    }
 }
 
 /// A gate with its hour.

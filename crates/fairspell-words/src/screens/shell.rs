@@ -17,7 +17,7 @@ pub const NAVIGATION: &str = "Pages";
 pub const SKIP: &str = "To the page";
 
 /// A change was kept.
-pub const SAVED: &str = "Saved.";
+pub const SAVED: &str = "Done.";
 /// A change was taken back.
 pub const UNDONE: &str = "Taken back: it is as it was before.";
 /// Takes a change back.

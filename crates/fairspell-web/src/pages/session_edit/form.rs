@@ -49,7 +49,7 @@ pub(super) fn empty(house: &House, date: &str) -> Fields {
     let with_artist = if house.studio.artist.is_some() { "artist" } else { "home" };
     Fields::of([
         ("date", date),
-        ("minutes", "90"),
+        ("minutes", "110"),
         ("drive", "15"),
         ("styled_by", with_artist),
         ("chair", "60"),

@@ -38,6 +38,7 @@ const STOPS: [GateKind; 4] =
 
 /// Builds the invented studio and opens it in the browser, on the eve of its hardest evening.
 #[derive(Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of the command line")]
 pub(crate) struct DemoArguments {
     /// Where to build it
     #[arg(long, value_name = "DIR", default_value = "demo-studio")]

@@ -68,7 +68,10 @@ pub(crate) async fn planted(browser: &mut Browser, world: &World) -> Result<()> 
         ("document.querySelector('main label').remove()", "label ("),
         ("document.querySelector('main label').style.color = '#d0ccc4'", "color-contrast ("),
         ("document.documentElement.lang = ''", "html-has-lang ("),
-        ("document.querySelector('h1').outerHTML = '<h4>no first heading</h4>'", "heading-order ("),
+        (
+            "document.querySelector('h1').outerHTML = '<h4>no first heading</h4>'",
+            "page-has-heading-one (",
+        ),
     ];
     let tools = world.tools()?;
     let address = world.demo()?.address("/people/new");

@@ -71,7 +71,7 @@ const CELL_KM: f64 = 2.0;
 /// Draws the loop as an SVG document, north up, with the newest measured frame showing.
 ///
 /// Each frame is a `<g data-frame="3" class="measured">` (or `"coming"`) with its time in
-/// `data-label`; those that do not show have the attribute `hidden`, which the figure's own style
+/// `data-label`; those that do not show have the attribute `data-off`, which the figure's own style
 /// obeys. A script moves the loop by moving that attribute. Without script the newest measured frame
 /// stays, and the others are listed under the map.
 ///
@@ -110,7 +110,7 @@ const CELL_KM: f64 = 2.0;
 /// };
 /// let svg = rain_loop_svg(&rain_loop, LoopWidth::Narrow, Theme::Auto);
 /// assert!(svg.contains("<g data-frame=\"0\" data-label=\"14:26\" class=\"measured\">"));
-/// assert!(svg.contains("<g data-frame=\"1\" data-label=\"14:36\" class=\"coming\" hidden=\"\">"));
+/// assert!(svg.contains("<g data-frame=\"1\" data-label=\"14:36\" class=\"coming\" data-off=\"\">"));
 /// ```
 ///
 /// # Source
@@ -149,9 +149,9 @@ pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> St
         let shown = shown(frames);
         for (index, frame) in frames.iter().enumerate() {
             let class = if frame.is_coming { "coming" } else { "measured" };
-            let hidden = if index == shown { "" } else { " hidden=\"\"" };
+            let off = if index == shown { "" } else { " data-off=\"\"" };
             svg.put(format_args!(
-                "<g data-frame=\"{index}\" data-label=\"{}\" class=\"{class}\"{hidden}>\n",
+                "<g data-frame=\"{index}\" data-label=\"{}\" class=\"{class}\"{off}>\n",
                 Escaped(frame.label.trim())
             ));
             let (rates, rows, columns) =
@@ -204,7 +204,7 @@ pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> St
 fn rules(rules: &mut Rules<'_>, palette: &Palette) {
     let Palette { paper, ink, .. } = palette;
     map_rules(rules, palette);
-    rules.add("[hidden]", format_args!("display:none"));
+    rules.add("[data-off]", format_args!("display:none"));
     rules.add(".measured .edge", format_args!("stroke-width:1.5"));
     rules.add(".coming .edge", format_args!("stroke-width:3;stroke-dasharray:9 6"));
     rules.add(".coming .cell", format_args!("stroke-dasharray:4 3"));

@@ -168,8 +168,10 @@ impl<'a> Field<'a> {
     /// One of several, by value and words.
     pub(crate) fn select<V: AsRef<str>, W: AsRef<str>>(self, options: &[(V, W)]) -> Markup {
         let shown = self.shown();
+        // Without an empty first choice something is always chosen, and nothing has to be required.
+        let can_be_empty = options.first().is_some_and(|(value, _)| value.as_ref().is_empty());
         self.around(&html! {
-            select id=(self.name) name=(self.name) required[self.is_needed]
+            select id=(self.name) name=(self.name) required[self.is_needed && can_be_empty]
                 aria-describedby=[self.described_by()] aria-invalid=[self.is_invalid()] {
                 @for (value, words) in options {
                     option value=(value.as_ref()) selected[value.as_ref() == shown] {

@@ -34,7 +34,7 @@ function rainLoops() {
     const show = (index) => {
       current = (index + labels.length) % labels.length;
       for (const group of loop.querySelectorAll("[data-frame]")) {
-        group.toggleAttribute("hidden", Number(group.dataset.frame) !== current);
+        group.toggleAttribute("data-off", Number(group.dataset.frame) !== current);
       }
       for (const [number, label] of labels.entries()) {
         if (number === current) label.setAttribute("aria-current", "true");

@@ -72,7 +72,7 @@ async fn the_radar_contradicts(browser: &Browser, script: Script) -> Result<()> 
     let rainy = browser.run(
         "const svg = [...document.querySelectorAll('.rain-loop svg')]\
          .find((svg) => svg.checkVisibility());\
-         const shown = [...svg.querySelectorAll('[data-frame]:not([hidden])')];\
+         const shown = [...svg.querySelectorAll('[data-frame]:not([data-off])')];\
          return [shown.length, shown[0].querySelectorAll('g[class^=r] path').length]",
     );
     let rainy = rainy.await?;
@@ -88,7 +88,7 @@ async fn the_radar_contradicts(browser: &Browser, script: Script) -> Result<()> 
     browser.tap(".frames li:last-child a").await?;
     browser.find(".frames li:last-child a[aria-current]").await?;
     let shown = browser
-        .run("return document.querySelector('[data-frame]:not([hidden])').dataset.frame")
+        .run("return document.querySelector('[data-frame]:not([data-off])').dataset.frame")
         .await?;
     ensure!(shown != "0", "the last picture is shown: {shown}");
     browser.follow(&format!("main p > a[href=\"{LINH}\"]")).await

@@ -59,12 +59,12 @@ fn without_script_the_newest_measured_frame_shows_and_all_are_listed() {
         let document = parsed(&svg);
         let shown: Vec<_> = frames(&document)
             .into_iter()
-            .filter(|frame| !frame.has_attribute("hidden"))
+            .filter(|frame| !frame.has_attribute("data-off"))
             .map(|frame| frame.attribute("data-label").unwrap())
             .collect();
         assert_eq!(shown, ["14:26"]);
-        // Nothing in the standards hides an SVG element that is `hidden`: the figure's own rule does.
-        assert!(svg.contains(" [hidden]{display:none}"));
+        // `hidden` is no attribute of SVG elements; the figure has its own, and the rule for it.
+        assert!(svg.contains(" [data-off]{display:none}"));
         let listed: Vec<_> = document
             .descendants()
             .filter(|node| node.has_tag_name("text"))

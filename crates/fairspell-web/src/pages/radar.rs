@@ -115,7 +115,7 @@ fn loop_markup(visit: &Visit, drawn: &DrawnLoop, asked: Option<usize>) -> Markup
 
 /// Shows another picture of a drawn loop, as the script would.
 fn moved(svg: &str, from: usize, to: usize) -> String {
-    const HIDDEN: &str = " hidden=\"\">";
+    const HIDDEN: &str = " data-off=\"\">";
     let mut moved = svg.to_owned();
     for (frame, is_shown) in [(from, false), (to, true)] {
         let tag = format!("<g data-frame=\"{frame}\"");

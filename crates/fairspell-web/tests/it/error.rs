@@ -63,7 +63,7 @@ async fn where_nothing_can_be_written_pages_are_shown_and_a_form_says_so() {
 }
 
 #[tokio::test]
-async fn what_was_saved_counts_even_where_the_look_afterwards_fails() {
+async fn what_was_remembered_in_a_shape_that_is_not_known_is_begun_anew() {
     let served = Served::open().await;
     let hers = served.hers().await;
     served.store.save_setting("remembered_standings", &"not what it was").await.unwrap();

@@ -235,6 +235,8 @@ async fn what_comes_while_a_message_is_under_way_goes_out_as_well_and_each_goes_
     let mail = serde_json::json!({ "host": "127.0.0.1", "port": port, "security": "none",
         "from": her, "to": her });
     running.store.save_setting("mail", &mail).await.unwrap();
+    // The chair is at 1:45, and nobody has answered.
+    running.store.send_letter(&asking("a1")).await.unwrap();
 
     it_is("2026-09-02T12:00:00Z");
     running.look_again().await;
@@ -242,19 +244,27 @@ async fn what_comes_while_a_message_is_under_way_goes_out_as_well_and_each_goes_
     it_is("2026-09-03T01:00:00Z");
     running.look_again().await;
     let_go.notify_one();
-    until(async || (mails.lock().unwrap().len() == 2).then_some(())).await;
+    until(async || (mails.lock().unwrap().len() == 3).then_some(())).await;
     let is_out = async || {
         let told = running.store.told_about(LINH).await.unwrap();
         let are_out = told.iter().all(|told| {
             matches!(&told.deliveries[..], [one] if one.channel == "mail" && one.failure.is_none())
         });
-        (told.len() == 2 && are_out).then_some(())
+        (told.len() == 3 && are_out).then_some(())
     };
     until(is_out).await;
-    running.look_again().await;
+    for _ in 0..3 {
+        later(1);
+        running.look_again().await;
+        tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+    }
     let mails = mails.lock().unwrap().clone();
-    assert!(mails[0].contains("Subject: Linh, Thu 3 Sep: now"), "{}", mails[0]);
-    assert!(mails[1].contains("Subject: Must move: Linh"), "{}", mails[1]);
+    let subjects = ["Linh, Thu 3 Sep: now", "Must move: Linh", "No answer yet: Linh"];
+    for subject in subjects {
+        let of = mails.iter().filter(|mail| mail.contains(&format!("Subject: {subject}")));
+        assert_eq!(of.count(), 1, "{subject}: {mails:?}");
+    }
+    assert_eq!(mails.len(), subjects.len());
     let page = running.get("/").await;
     assert!(page.contains("By e-mail, Thu 3 Sep, 11:00: it went out"), "{page}");
 }

@@ -27,7 +27,7 @@ fn shown(page: &str) -> (usize, Vec<usize>) {
     let frames = page.split("<g data-frame=\"").skip(1).filter_map(|rest| {
         let tag = rest.split('>').next().unwrap();
         let number = tag.split('"').next().unwrap().parse().unwrap();
-        (!tag.contains("hidden")).then_some(number)
+        (!tag.contains("data-off")).then_some(number)
     });
     (links, frames.collect())
 }

@@ -82,8 +82,9 @@ pub fn router(app: Shared) -> Router {
         .layer(DefaultBodyLimit::max(GUEST_BYTES));
     hers.merge(guests)
         .fallback(async || PageError::NotThere)
-        .layer(middleware::from_fn_with_state(app.clone(), guard))
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(axum::http::StatusCode::SERVICE_UNAVAILABLE, TIMEOUT))
+        // The outermost, so that what the others answer carries its headers too.
+        .layer(middleware::from_fn_with_state(app.clone(), guard))
         .with_state(app)
 }

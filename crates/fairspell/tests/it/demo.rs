@@ -259,7 +259,7 @@ fn radar_pictures_for_the_future_of_the_moment_are_never_seen() {
 #[test]
 fn the_walk_shows_the_sky_the_ruling_the_letter_and_the_pictures() {
     let at = demo_folder().join("walk");
-    let output = fairspell(&["demo", "--dir", &at.to_string_lossy()]);
+    let output = fairspell(&["demo", "--walk", "--dir", &at.to_string_lossy()]);
     assert!(output.status.success(), "{}", text(&output.stderr));
     let walk = text(&output.stdout);
     for shown in [

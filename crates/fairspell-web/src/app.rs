@@ -17,6 +17,7 @@ use crate::{
     error::PageError,
     guesses::Guesses,
     notices,
+    pages::radar,
     secrets::Secrets,
     skies::{Looker, Skies, Sky},
 };
@@ -164,6 +165,9 @@ impl App {
             // Whatever the look was for has happened and is kept; the next look notes it again.
             tracing::error!("what has to be told could not be noted: {error}");
         }
+        let (app, drawn) = (self.clone(), skies.clone());
+        // Nobody waits for it: a page that is quicker draws its loop itself.
+        drop(tokio::task::spawn_blocking(move || radar::draw_loops(&drawn, &app.looker)));
         Ok(skies)
     }
 

@@ -15,7 +15,7 @@ use crate::{
     error::PageError,
     page::{Section, page},
     pages::session::back,
-    skies::{House, Sky},
+    skies::{House, Looker, Skies, Sky},
     visit::Visit,
 };
 
@@ -62,6 +62,14 @@ pub(crate) struct DrawnLoop {
     narrow: String,
     labels: Vec<String>,
     newest: usize,
+}
+
+/// Draws the rain loops of all sessions that radar speaks of, so that their pages need not.
+pub(crate) fn draw_loops(skies: &Skies, looker: &Looker) {
+    let Some(house) = skies.house.as_deref() else { return };
+    for sky in skies.coming().filter(|sky| sky.seen.radar.is_some()) {
+        sky.rain_loop(|| draw(house, sky, looker.coast.as_deref()));
+    }
 }
 
 fn draw(

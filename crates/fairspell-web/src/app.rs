@@ -53,6 +53,8 @@ pub struct App {
     pub(crate) soon: Notify,
     /// Held by whoever reads, changes and keeps what has to be told: two at once would lose one.
     pub(crate) noting: tokio::sync::Mutex<()>,
+    /// Held by whoever begins a studio: of two browsers at once only one may.
+    pub(crate) starting: tokio::sync::Mutex<()>,
     /// Tries at telling her that could not be kept yet.
     unkept_tries: Mutex<Vec<Delivery>>,
     /// Held by whoever looks: an older look must not come after a newer one.
@@ -99,6 +101,7 @@ impl App {
             soon: Notify::new(),
             noting: tokio::sync::Mutex::default(),
             looking: tokio::sync::Mutex::default(),
+            starting: tokio::sync::Mutex::default(),
             unkept_tries: Mutex::default(),
             skies: RwLock::new(Arc::new(Skies::default())),
             looked_back: Mutex::default(),

@@ -31,7 +31,7 @@ use crate::{
     pages::session_edit::clock_time,
     place_field,
     place_input::read_position,
-    sign_in::{PassphraseRefused, choose_passphrase, sign_in},
+    sign_in::{PassphraseRefused, choose_passphrase, has_passphrase, sign_in},
     watch::FEEDS,
     zone_of::zone_of,
 };
@@ -222,6 +222,11 @@ async fn keep_passphrase(
     uri: &Uri,
     fields: &mut Fields,
 ) -> Result<Option<Cookie>, PageError> {
+    let _starting = app.starting.lock().await;
+    if has_passphrase(app).await? {
+        // Another browser was quicker, and its passphrase stays.
+        return Err(PageError::NotOurForm);
+    }
     match choose_passphrase(app, fields.text("passphrase")).await {
         Ok(()) => {
             let cookie = sign_in(app, headers, uri).await?;

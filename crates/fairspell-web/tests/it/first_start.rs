@@ -256,3 +256,27 @@ async fn a_studio_without_a_passphrase_asks_for_nothing_else() {
     assert_eq!(newcomer.get("/").await.status, StatusCode::OK);
     assert_eq!(newcomer.store.studio().await.unwrap(), Some(studio()));
 }
+
+#[tokio::test]
+async fn of_two_browsers_that_begin_at_once_one_is_turned_away_and_its_passphrase_is_worth_nothing()
+{
+    let prepare = async |store: &Store| {
+        store.save_studio(&studio(), moment(NOON)).await.unwrap();
+    };
+    let mut one = Newcomer::with(NOON, prepare).await;
+    let mut other = one.another();
+    let passphrases = ["four words of hers", "four words of another"];
+    let fields = passphrases.map(|passphrase| [("passphrase", passphrase)]);
+    let (first, second) =
+        tokio::join!(one.post("/start", &fields[0]), other.post("/start", &fields[1]),);
+    let began = [first, second].map(|answer| answer.location == "/");
+    assert_eq!(began.iter().filter(|began| **began).count(), 1, "{began:?}");
+
+    let (winner, loser) = if began[0] { (0, 1) } else { (1, 0) };
+    let mut visitor = one.another();
+    let sign_in = async |visitor: &mut Newcomer, passphrase: &str| {
+        visitor.post("/sign-in", &[("passphrase", passphrase)]).await.status
+    };
+    assert_eq!(sign_in(&mut visitor, passphrases[loser]).await, StatusCode::OK, "asked again");
+    assert_eq!(sign_in(&mut visitor, passphrases[winner]).await, StatusCode::SEE_OTHER);
+}

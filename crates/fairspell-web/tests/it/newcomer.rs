@@ -1,6 +1,7 @@
 //! Somebody who opens an empty folder's studio in a browser.
 
 use std::net::SocketAddr;
+use std::sync::Arc;
 
 use axum::{
     Router,
@@ -26,7 +27,7 @@ pub(crate) struct Newcomer {
     /// Another header that each request carries.
     pub(crate) header: Option<(&'static str, &'static str)>,
     router: Router,
-    _folder: TempDir,
+    _folder: Arc<TempDir>,
 }
 
 /// What came back.
@@ -69,7 +70,18 @@ impl Newcomer {
             host: "localhost:8080",
             header: None,
             router: router(app),
-            _folder: folder,
+            _folder: Arc::new(folder),
+        }
+    }
+
+    /// Somebody else before the same studio, in another browser.
+    pub(crate) fn another(&self) -> Newcomer {
+        Newcomer {
+            store: self.store.clone(),
+            cookie: None,
+            router: self.router.clone(),
+            _folder: self._folder.clone(),
+            ..*self
         }
     }
 

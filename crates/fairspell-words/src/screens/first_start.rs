@@ -36,8 +36,6 @@ pub const OTHER_PLACE: &str = "Another place";
 pub const FROM: &str = "From";
 /// Ends.
 pub const TO: &str = "To";
-/// Heads the passphrase.
-pub const PROTECTION: &str = "A passphrase";
 /// The passphrase's field.
 pub const PASSPHRASE: &str = "Choose a passphrase";
 /// What it should be.

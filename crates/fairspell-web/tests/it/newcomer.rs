@@ -27,7 +27,7 @@ pub(crate) struct Newcomer {
     /// Another header that each request carries.
     pub(crate) header: Option<(&'static str, &'static str)>,
     router: Router,
-    _folder: Arc<TempDir>,
+    folder: Arc<TempDir>,
 }
 
 /// What came back.
@@ -70,7 +70,7 @@ impl Newcomer {
             host: "localhost:8080",
             header: None,
             router: router(app),
-            _folder: Arc::new(folder),
+            folder: Arc::new(folder),
         }
     }
 
@@ -80,7 +80,7 @@ impl Newcomer {
             store: self.store.clone(),
             cookie: None,
             router: self.router.clone(),
-            _folder: self._folder.clone(),
+            folder: self.folder.clone(),
             ..*self
         }
     }

@@ -36,6 +36,9 @@
 //! - [`gap`]: the chance of one dry gap long enough
 //! - [`handover`]: from the radar's figure to the forecast's without a step
 //! - [`scores`]: Brier score and its parts, reliability, ROC area
+//! - [`scores_binned`]: the parts of a Brier score over bins
+//! - [`scores_ratio`]: one score over another, with how far it could be chance
+//! - [`scores_crps`]: score of plausible values
 //! - [`contingency`]: scores of plain calls
 
 pub mod any_of;
@@ -44,6 +47,9 @@ pub mod gap;
 pub mod handover;
 pub mod probability;
 pub mod scores;
+pub mod scores_binned;
+pub mod scores_crps;
+pub mod scores_ratio;
 pub mod spells;
 pub mod wet_minutes;
 pub mod window;
@@ -57,6 +63,9 @@ pub use scores::{
     BrierParts, Outcome, ReliabilityRow, brier_score, reliability_by_bin, reliability_by_value,
     roc_area,
 };
+pub use scores_binned::BinnedBrier;
+pub use scores_crps::crps;
+pub use scores_ratio::{PairedBlock, ScoreRatio, score_ratio};
 pub use spells::{Character, SpellRates, p_wet_step, simulate};
 pub use wet_minutes::p_wet_minutes;
 pub use window::{

@@ -20,12 +20,21 @@ use crate::{
     readings::name,
 };
 
-/// How far back pictures are decoded, before the moment asked about. A nowcast looks at the
-/// 40 minutes before its newest picture, and an old newest picture is still shown, with its age.
+/// How far back pictures are decoded for a plain look, before the moment asked about. A nowcast
+/// looks at the 40 minutes before its newest picture, and an old newest picture is still shown, with
+/// its age.
 const HISTORY: SignedDuration = SignedDuration::from_mins(90);
 
-/// How many pictures are decoded at most, the newest ones.
+/// How far back they are decoded when the nowcast is to be corrected by the windows that have ended.
+/// The longest window that is asked about lasts two hours, and its weight halves in as many.
+const HISTORY_OF_RECORD: SignedDuration = SignedDuration::from_hours(3);
+
+/// How many pictures any look may have, the newest ones.
 const FRAMES_MAX: usize = 12;
+
+/// How many cells the pictures of a longer look may have together: 96 MB of rain rates, which is
+/// three hours every five minutes of 800 x 800 cells.
+const CELLS_OF_RECORD_MAX: usize = 24_000_000;
 
 /// How far around the place the sky is decoded, km: four hours of rain at 75 km/h.
 const RADIUS_KM: f64 = 300.0;
@@ -40,6 +49,40 @@ pub struct Frames {
     pub fields: Vec<RainField>,
     /// What could not be read, as phrases.
     pub remarks: Vec<String>,
+}
+
+/// Which pictures are wanted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// The moment asked about: later pictures are never decoded.
+    pub issued: Timestamp,
+    /// How far back from there.
+    pub history: SignedDuration,
+    /// How many cells they may have together, the newest pictures first, though a dozen pictures are
+    /// always allowed; `None`: that dozen and no more.
+    pub cells_max: Option<usize>,
+    /// The part of the map; all of it when `None`.
+    pub cut: Option<Cut>,
+    /// How reflectivity becomes rain rate, where a file has reflectivity.
+    pub z_r: ZR,
+}
+
+impl Look {
+    /// What a nowcast needs for itself: a dozen pictures of the last hour and a half.
+    ///
+    /// - `places`: what is cut out reaches 300 km beyond each of them; the whole picture when empty.
+    pub fn plain(issued: Timestamp, places: &[LatLon], z_r: ZR) -> Self {
+        let cut = cut_around(places, RADIUS_KM);
+        Look { issued, history: HISTORY, cells_max: None, cut, z_r }
+    }
+
+    /// What a nowcast needs to be corrected by the windows that have ended as well: three hours, as
+    /// far as 96 MB hold them.
+    pub fn with_record(issued: Timestamp, places: &[LatLon], z_r: ZR) -> Self {
+        let cut = cut_around(places, RADIUS_KM);
+        let cells_max = Some(CELLS_OF_RECORD_MAX);
+        Look { issued, history: HISTORY_OF_RECORD, cells_max, cut, z_r }
+    }
 }
 
 /// Decodes the newest pictures of some files up to a moment, cut to the sky around the places.
@@ -60,49 +103,130 @@ pub fn read_frames_with(
     z_r: ZR,
     cache: Option<&FrameCache>,
 ) -> Frames {
-    let earliest = later(issued, -HISTORY);
+    read_look(files, &Look::plain(issued, places, z_r), cache)
+}
+
+/// Decodes the pictures of some files that are wanted, and nothing that `cache` still has.
+///
+/// What is held in memory is bounded whatever the folder holds: a file is read for its times and
+/// again when it is decoded, the newest picture tells how many of its size there may be, and older
+/// ones than that are left alone.
+pub fn read_look(files: &[PathBuf], look: &Look, cache: Option<&FrameCache>) -> Frames {
     let mut failed = Failures::default();
-    let mut remarks = Vec::new();
-    let mut useful: Vec<(Timestamp, &Path, Opened)> = Vec::new();
-    let opened: Vec<_> = files.par_iter().map(|file| (file, open(file, cache))).collect();
-    for (file, opened) in opened {
-        match opened {
-            Ok(opened) => {
-                let newest = opened.times.iter().copied().filter(|time| *time <= issued).max();
-                if let Some(time) = newest.filter(|time| *time >= earliest) {
-                    useful.push((time, file, opened));
-                }
+    let mut useful = useful(files, look, cache, &mut failed);
+    let mut options = ReadOptions {
+        cut: look.cut,
+        z_r: look.z_r,
+        valid_times: Some(later(look.issued, -look.history)..=look.issued),
+    };
+    let mut known = None;
+    match look.cells_max {
+        None => {
+            useful.drain(..useful.len().saturating_sub(FRAMES_MAX));
+        }
+        Some(cells_max) => {
+            if let Some(newest) = useful.last() {
+                let alone = newest.wanted.len() == 1;
+                let newest_only =
+                    ReadOptions { valid_times: Some(newest.last..=newest.last), ..options.clone() };
+                let decoded = decode(newest, &newest_only, cache);
+                let cells = decoded.as_ref().as_ref().ok().and_then(|reading| {
+                    Some(reading.value.first()?.rain_rate_mm_h.len()).filter(|cells| *cells > 0)
+                });
+                // Where the newest cannot be read its size is not known: the usual dozen then.
+                let most = cells.map_or(FRAMES_MAX, |cells| (cells_max / cells).max(FRAMES_MAX));
+                let earliest = earliest_of(&useful, most).unwrap_or(newest.last);
+                known = alone.then_some(decoded);
+                useful.retain(|file| file.last >= earliest);
+                options.valid_times = Some(earliest..=look.issued);
             }
-            Err(error) => failed.add(file, error),
         }
     }
-    useful.sort_by_key(|(time, _, _)| *time);
-    let useful = useful.split_off(useful.len().saturating_sub(FRAMES_MAX));
-
-    let options = ReadOptions { cut: cut(places), z_r, valid_times: Some(earliest..=issued) };
-    let decoded: Vec<_> = useful
+    // The newest may have been decoded already.
+    let newest = known.and_then(|decoded| Some((useful.pop()?, decoded)));
+    let mut decoded: Vec<(Useful<'_>, Arc<Decoded>)> = useful
         .into_par_iter()
-        .map(|(_, file, opened)| (file, decode(file, opened, &options, cache)))
+        .map(|file| {
+            let decoded = decode(&file, &options, cache);
+            (file, decoded)
+        })
         .collect();
+    decoded.extend(newest);
     let mut fields = Vec::new();
+    let mut remarks = Vec::new();
     for (file, reading) in decoded {
-        match reading.as_ref() {
+        // Copied only where a cache keeps it too.
+        match Arc::unwrap_or_clone(reading) {
             Ok(reading) => {
-                remarks.extend(reading.remarks.iter().map(|r| format!("{}: {r}", name(file))));
-                fields.extend(reading.value.iter().cloned());
+                remarks.extend(reading.remarks.iter().map(|r| format!("{}: {r}", name(file.path))));
+                fields.extend(reading.value);
             }
-            Err(error) => failed.add(file, error.clone()),
+            Err(error) => failed.add(file.path, error),
         }
     }
     remarks.extend(failed.into_remarks());
     Frames { fields, remarks }
 }
 
-/// A file whose pictures' times are known; its bytes, unless the cache knew the times.
+/// The moments of all pictures in some files, ascending, each once; nothing is decoded.
+///
+/// Files that cannot be read have none.
+pub fn picture_times(files: &[PathBuf], cache: Option<&FrameCache>) -> Vec<Timestamp> {
+    let opened: Vec<_> = files.par_iter().map(|file| open(file, cache)).collect();
+    let mut times: Vec<Timestamp> =
+        opened.into_iter().flatten().flat_map(|opened| opened.times.to_vec()).collect();
+    times.sort_unstable();
+    times.dedup();
+    times
+}
+
+/// A file with a picture that is wanted.
+struct Useful<'f> {
+    path: &'f Path,
+    id: Option<FileId>,
+    /// The moments of its pictures that are wanted, at least one.
+    wanted: Vec<Timestamp>,
+    /// The newest of these.
+    last: Timestamp,
+}
+
+/// The files that hold something wanted, by their newest such picture.
+fn useful<'f>(
+    files: &'f [PathBuf],
+    look: &Look,
+    cache: Option<&FrameCache>,
+    failed: &mut Failures,
+) -> Vec<Useful<'f>> {
+    let earliest = later(look.issued, -look.history);
+    let opened: Vec<_> = files.par_iter().map(|file| (file, open(file, cache))).collect();
+    let mut useful = Vec::new();
+    for (path, opened) in opened {
+        match opened {
+            Ok(Opened { id, times }) => {
+                let inside = |time: &Timestamp| (earliest..=look.issued).contains(time);
+                let wanted: Vec<Timestamp> = times.iter().copied().filter(inside).collect();
+                if let Some(last) = wanted.iter().copied().max() {
+                    useful.push(Useful { path, id, wanted, last });
+                }
+            }
+            Err(error) => failed.add(path, error),
+        }
+    }
+    useful.sort_by_key(|file| file.last);
+    useful
+}
+
+/// The moment of the oldest picture when there may be only so many, the newest.
+fn earliest_of(useful: &[Useful<'_>], most: usize) -> Option<Timestamp> {
+    let mut times: Vec<Timestamp> = useful.iter().flat_map(|file| file.wanted.clone()).collect();
+    times.sort_unstable();
+    times.get(times.len().saturating_sub(most)).copied()
+}
+
+/// A file whose pictures' times are known.
 struct Opened {
     id: Option<FileId>,
     times: Arc<[Timestamp]>,
-    bytes: Option<Vec<u8>>,
 }
 
 fn open(file: &Path, cache: Option<&FrameCache>) -> Result<Opened, String> {
@@ -114,7 +238,7 @@ fn open(file: &Path, cache: Option<&FrameCache>) -> Result<Opened, String> {
     if let (Some(cache), Some(id)) = (cache, &id)
         && let Some(times) = cache.times(id)
     {
-        return Ok(Opened { id: Some(id.clone()), times, bytes: None });
+        return Ok(Opened { id: Some(id.clone()), times });
     }
     let bytes = fs::read(file).map_err(unread)?;
     let times: Arc<[Timestamp]> =
@@ -122,25 +246,19 @@ fn open(file: &Path, cache: Option<&FrameCache>) -> Result<Opened, String> {
     if let (Some(cache), Some(id)) = (cache, &id) {
         cache.keep_times(id.clone(), Arc::clone(&times));
     }
-    Ok(Opened { id, times, bytes: Some(bytes) })
+    Ok(Opened { id, times })
 }
 
-fn decode(
-    file: &Path,
-    opened: Opened,
-    options: &ReadOptions,
-    cache: Option<&FrameCache>,
-) -> Arc<Decoded> {
-    let wanted = options.valid_times.as_ref();
-    let times = opened.times.iter().copied().filter(|t| wanted.is_none_or(|w| w.contains(t)));
-    let key = opened.id.map(|id| PictureKey::new(id, times.collect(), options));
+fn decode(file: &Useful<'_>, options: &ReadOptions, cache: Option<&FrameCache>) -> Arc<Decoded> {
+    let inside = options.valid_times.as_ref();
+    let times = file.wanted.iter().copied().filter(|t| inside.is_none_or(|w| w.contains(t)));
+    let key = file.id.clone().map(|id| PictureKey::new(id, times.collect(), options));
     if let (Some(cache), Some(key)) = (cache, &key)
         && let Some(known) = cache.pictures(key)
     {
         return known;
     }
-    let bytes = opened.bytes.map_or_else(|| fs::read(file), Ok);
-    let decoded = bytes
+    let decoded = fs::read(file.path)
         .map_err(|error| format!("read: {error}"))
         .and_then(|bytes| read_rain_fields(&bytes, options).map_err(|error| error.to_string()));
     let decoded = Arc::new(decoded);
@@ -170,11 +288,11 @@ impl Failures {
     }
 }
 
-/// A circle that holds all places and the sky around each of them.
-fn cut(places: &[LatLon]) -> Option<Cut> {
+/// A circle that holds all places and the sky around each of them, km; `None` without a place.
+pub fn cut_around(places: &[LatLon], radius_km: f64) -> Option<Cut> {
     let first = *places.first()?;
     if places.len() == 1 {
-        return Some(Cut { centre: first, radius_km: RADIUS_KM });
+        return Some(Cut { centre: first, radius_km });
     }
     let offsets: Vec<(f64, f64)> = places.iter().map(|place| first.offset_km(*place)).collect();
     let middle = |of: fn(&(f64, f64)) -> f64| {
@@ -184,5 +302,5 @@ fn cut(places: &[LatLon]) -> Option<Cut> {
     };
     let centre = first.at_offset_km(middle(|o| o.0), middle(|o| o.1)).ok()?;
     let spread_km = places.iter().map(|place| centre.distance_km(*place)).fold(0.0, f64::max);
-    Some(Cut { centre, radius_km: (RADIUS_KM + spread_km).ceil() })
+    Some(Cut { centre, radius_km: (radius_km + spread_km).ceil() })
 }

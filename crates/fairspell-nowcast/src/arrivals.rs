@@ -6,7 +6,7 @@
 use ndarray::{Array2, Axis};
 use rayon::prelude::*;
 
-use crate::advect::{Motion, Position};
+use crate::advect::{Carrier, Position};
 use crate::level::WET_MIN;
 use crate::narrow::{cell_at, whole};
 
@@ -58,7 +58,7 @@ impl Arrivals {
     /// Follows the air that arrives at every lattice place back for `steps` steps.
     pub(crate) fn new(
         level: &Array2<f32>,
-        motion: &Motion,
+        carrier: &Carrier,
         step_min: f64,
         steps: usize,
         cell_km: (f64, f64),
@@ -71,7 +71,8 @@ impl Arrivals {
         series.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(i, mut line)| {
             for (j, series) in line.iter_mut().enumerate() {
                 let place = Position { row: (i * stride.0) as f64, column: (j * stride.1) as f64 };
-                for (step, here) in motion.way_back(place, step_min).take(steps + 1).enumerate() {
+                for (step, here) in carrier.origins_of(place, step_min).take(steps + 1).enumerate()
+                {
                     let cell = cell_at(here.row, rows).zip(cell_at(here.column, columns));
                     if let Some((row, column)) = cell {
                         let level = level[[row, column]];

@@ -101,14 +101,14 @@ pub(crate) struct Moment {
 
 impl<'a> Course<'a> {
     pub(crate) fn new(nowcast: &'a Nowcast, place: Position) -> Self {
-        let path = match &nowcast.motion {
-            Some(motion) => {
-                motion.way_back(place, nowcast.step_min).take(nowcast.steps + 1).collect()
+        let path = match &nowcast.carrier {
+            Some(carrier) => {
+                carrier.origins_of(place, nowcast.step_min).take(nowcast.steps + 1).collect()
             }
             None => vec![place; nowcast.steps + 1],
         };
-        let speed_km_h = nowcast.motion.as_ref().map_or(60.0 * UNKNOWN_DRIFT, |motion| {
-            let (down, right) = motion.at(place);
+        let speed_km_h = nowcast.carrier.as_ref().map_or(60.0 * UNKNOWN_DRIFT, |carrier| {
+            let (down, right) = carrier.near.at(place);
             60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
         });
         let mut course = Course { nowcast, place, speed_km_h, arrivals: Vec::new() };
@@ -282,7 +282,7 @@ impl<'a> Course<'a> {
     }
 
     fn width_km(&self, growth: f64, lead_min: f64) -> f64 {
-        let drift = if self.nowcast.motion.is_some() { 0.0 } else { UNKNOWN_DRIFT };
+        let drift = if self.nowcast.carrier.is_some() { 0.0 } else { UNKNOWN_DRIFT };
         1.0 + (growth + drift) * lead_min
     }
 

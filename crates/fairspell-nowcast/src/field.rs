@@ -37,7 +37,7 @@ impl Grid {
     }
 
     /// Fractional (row, column) of a point, on the grid or beyond it.
-    fn position_of(&self, point: LatLon) -> Option<(f64, f64)> {
+    pub(crate) fn position_of(&self, point: LatLon) -> Option<(f64, f64)> {
         let (x, y) = self.projection.to_plane(point)?;
         let mut column = (x - self.x_first) / self.x_step;
         if self.projection.is_degrees() {

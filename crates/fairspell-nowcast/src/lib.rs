@@ -43,6 +43,9 @@
 //! - [`field`]: a grid on a map, and rain rate on it at one moment
 //! - [`readers`]: radar files of the services
 //! - [`reflectivity`]: from what a radar measures to rain rate
+//! - [`clutter`]: cells that show something else than rain
+//! - [`regrid`]: onto square cells of about a kilometre
+//! - [`beam`]: how high above a place the radar looks
 //! - [`level`]: rain rate in decibels, and what counts as wet
 //! - [`smooth`]: Gaussian means over what is known
 //! - [`edge_distance`]: how far it is to the edge of the rain
@@ -50,10 +53,14 @@
 //! - [`advect`]: where the air that arrives somewhere is now
 //! - [`nowcast`]: from the last pictures to everything that can be asked of a place
 //! - [`spot`]: chances of rain and of dry gaps at a place, onset, minute by minute
+//! - [`writers`]: nowcasts in files that other programs read
 //! - [`error`], [`remark`]: what can be wrong with a file, and what had to be left out of it
 
 pub mod advect;
 mod arrivals;
+pub mod beam;
+mod chance_map;
+pub mod clutter;
 mod course;
 pub mod edge_distance;
 pub mod error;
@@ -66,14 +73,18 @@ mod narrow;
 pub mod nowcast;
 pub mod readers;
 pub mod reflectivity;
+pub mod regrid;
 pub mod remark;
 pub mod smooth;
 pub mod spot;
+pub mod writers;
 
+pub use beam::{Beam, RadarSite};
 pub use error::RadarError;
 pub use field::{Grid, RainField};
 pub use nowcast::{Nowcast, NowcastError, NowcastRemark};
 pub use readers::{Cut, ReadOptions, read_rain_fields, read_times};
 pub use reflectivity::{ZR, ZRError};
+pub use regrid::Regrid;
 pub use remark::RadarRemark;
 pub use spot::{Between, DryGap, Minute, Onset, Spot};

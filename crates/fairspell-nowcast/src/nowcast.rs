@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use ndarray::Array2;
 use serde::Serialize;
 
-use crate::advect::{Motion, Position};
+use crate::advect::{Carrier, Motion, Position};
 use crate::arrivals::{Arrivals, STEPS_MAX, gaussian_pattern};
 use crate::course::{GAP_NEIGHBOURS, NEIGHBOURS};
 use crate::field::{Grid, RainField};
@@ -79,8 +79,8 @@ pub enum NowcastRemark {
         /// The first after.
         to: Timestamp,
     },
-    /// There is rain, but too few pictures to tell where it goes: what is said of later hours is
-    /// hardly more than how much rain there is around.
+    /// There is rain, but the pictures don't tell where it goes (too few, too far apart, or rain as
+    /// even as a wall): what is said of later hours is hardly more than how much rain there is around.
     MotionUnknown,
 }
 
@@ -97,7 +97,7 @@ impl fmt::Display for NowcastRemark {
                 write!(f, "pictures missing between {from} and {to}")
             }
             NowcastRemark::MotionUnknown => {
-                f.write_str("too few pictures to tell where the rain goes")
+                f.write_str("the pictures do not tell where the rain goes")
             }
         }
     }
@@ -149,7 +149,7 @@ pub struct Nowcast {
     /// On one grid, oldest first, at least one.
     observed: Vec<RainField>,
     /// `None`: there is rain, and it cannot be told where it goes.
-    pub(crate) motion: Option<Motion>,
+    pub(crate) carrier: Option<Carrier>,
     /// Minutes from one step of all series to the next.
     pub(crate) step_min: f64,
     /// Steps to the horizon.
@@ -205,37 +205,41 @@ impl Nowcast {
             .zip(&recent_levels)
             .map(|(frame, level)| LevelFrame { time_min: -age_min(frame), level })
             .collect();
-        let still = Motion::uniform(0.0, 0.0);
+        let still = Carrier::constant(Motion::uniform(0.0, 0.0));
         // A dry sky may as well stand still.
         let dry = recent.len() > 1 && level.iter().all(|level| level.is_nan() || *level < WET_MIN);
-        let motion = motion::estimate(&level_frames, f64::midpoint(cell_km.0, cell_km.1))
+        let found = motion::estimate(&level_frames, f64::midpoint(cell_km.0, cell_km.1));
+        let carrier = found
+            .motion
+            .zip(found.steady)
+            .map(|(near, steady)| Carrier { near, steady })
             .or_else(|| dry.then(|| still.clone()));
         let parts = Parts::new(level);
-        let carrier = motion.as_ref().unwrap_or(&still);
+        let carrier_or_still = carrier.as_ref().unwrap_or(&still);
         let change = |lag_min: f64| {
             let miss = |frame: &RainField| (age_min(frame) - lag_min).abs();
             let older = (0..recent.len() - 1)
                 .min_by(|a, b| miss(&recent[*a]).total_cmp(&miss(&recent[*b])))?;
             let lag_min = age_min(&recent[older]);
-            let motion = motion.as_ref()?;
-            Some(Change::since(&recent_levels[older], lag_min, level, motion, cell_km))
+            let near = &carrier.as_ref()?.near;
+            Some(Change::since(&recent_levels[older], lag_min, level, near, cell_km))
         };
         let ((maps, arrivals), (births, deaths)) = rayon::join(
             || {
                 (
                     Maps::new(&parts, &newest.rain_rate_mm_h, cell_km),
-                    Arrivals::new(level, carrier, step_min, steps, cell_km),
+                    Arrivals::new(level, carrier_or_still, step_min, steps, cell_km),
                 )
             },
             || (change(BIRTH_LAG_MIN), change(DEATH_LAG_MIN)),
         );
-        if motion.is_none() && maps.domain_wet_share > 0.0 {
+        if carrier.is_none() && maps.domain_wet_share > 0.0 {
             remarks.push(NowcastRemark::MotionUnknown);
         }
         let nowcast = Nowcast {
             issued,
             observed: frames,
-            motion,
+            carrier,
             step_min,
             steps,
             cell_km,
@@ -313,7 +317,7 @@ impl Nowcast {
     ///
     /// Semi-Lagrangian persistence, as for [`from_fields`](Self::from_fields).
     pub fn field_at(&self, minutes_ahead: f64) -> Option<RainField> {
-        let motion = self.motion.as_ref()?;
+        let motion = &self.carrier.as_ref()?.near;
         let newest = self.newest();
         (0.0..=COMING_MAX_MIN).contains(&minutes_ahead).then(|| RainField {
             valid_time: after(newest.valid_time, minutes_ahead),
@@ -342,8 +346,8 @@ impl Nowcast {
     /// `None` off the grid, when the motion cannot be told, and when there is no rain to move.
     pub fn motion_at(&self, place: LatLon) -> Option<(f64, f64)> {
         let (row, column) = self.newest().grid.cell_of(place)?;
-        let motion = self.motion.as_ref().filter(|_| self.maps.domain_wet_share > 0.0)?;
-        let (down, right) = motion.at(Position { row, column });
+        let carrier = self.carrier.as_ref().filter(|_| self.maps.domain_wet_share > 0.0)?;
+        let (down, right) = carrier.near.at(Position { row, column });
         // Over a quarter of an hour, on the globe: the grid's north need not be north.
         let here = self.newest().grid.point_at(row, column)?;
         let there = self.newest().grid.point_at(row + 15.0 * down, column + 15.0 * right)?;

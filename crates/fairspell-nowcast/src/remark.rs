@@ -19,6 +19,18 @@ pub enum RadarRemark {
         /// The first of them, mm/h.
         example_mm_h: f32,
     },
+    /// Cells that show something else than rain took the rate of their surroundings, see
+    /// [`clutter`](crate::clutter).
+    Clutter {
+        /// The picture that they stood in.
+        valid_time: Timestamp,
+        /// How many cells.
+        cells: usize,
+        /// Those of them that had too few measured neighbours and count as not measured now.
+        not_measured: usize,
+        /// The highest rate among them, mm/h.
+        largest_mm_h: f32,
+    },
     /// A picture or message in the file could not be read; the others could.
     PictureLost {
         /// Which one, counted from 0.
@@ -52,6 +64,11 @@ impl fmt::Display for RadarRemark {
                 f,
                 "{cells} cells with impossible rain rates (such as {example_mm_h} mm/h) at \
                  {valid_time} taken as not measured"
+            ),
+            RadarRemark::Clutter { valid_time, cells, not_measured, largest_mm_h } => write!(
+                f,
+                "{cells} cells of clutter (up to {largest_mm_h} mm/h) at {valid_time} mended, \
+                 {not_measured} of them taken as not measured"
             ),
             RadarRemark::PictureLost { index, cause } => {
                 write!(f, "picture {index} left out: {cause}")

@@ -23,6 +23,7 @@
 //! - [`sky`]: every figure of an outlook as a line
 //! - [`evening`]: the words of the evening figure
 //! - [`rain`]: what radar pictures tell of one place
+//! - [`rain_score`]: how good that was, and what was written of the coming hours
 //! - [`labels`]: the words on pictures
 //! - [`screens`]: the words on the pages
 //! - [`terminal`]: what the command line says of itself
@@ -48,6 +49,7 @@ pub mod names;
 pub mod notices;
 mod numbers;
 pub mod rain;
+pub mod rain_score;
 pub mod reasons;
 pub mod replies;
 pub mod screens;
@@ -64,6 +66,9 @@ pub use labels::{
 pub use letters::{Letter, letter};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
 pub use rain::{RainTold, rain_lines};
+pub use rain_score::{
+    RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
+};
 pub use reasons::where_we_stand;
 pub use sky::the_sky;
 pub use sources::source_state;

@@ -16,8 +16,13 @@ pub(crate) fn print(report: &impl Serialize) -> Result<()> {
     Ok(())
 }
 
+/// A report as JSON on a single line.
+pub(crate) fn line(report: &impl Serialize) -> Result<String> {
+    serde_json::to_string(report).context("write JSON")
+}
+
 /// Prints a report as JSON on a single line.
 pub(crate) fn print_line(report: &impl Serialize) -> Result<()> {
-    say(&serde_json::to_string(report).context("write JSON")?);
+    say(&line(report)?);
     Ok(())
 }

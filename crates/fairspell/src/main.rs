@@ -17,10 +17,14 @@ mod json;
 mod letter_command;
 mod outlook_command;
 mod passphrase_command;
+mod points;
 mod rain_command;
+mod rain_field_command;
+mod rain_score_command;
 mod schema_command;
 mod serve_command;
 mod standing;
+mod stopping;
 mod terminal;
 mod waiting;
 
@@ -40,6 +44,10 @@ enum Command {
     Serve(serve_command::ServeArguments),
     /// Says what radar pictures tell of one place in the next hours.
     Rain(rain_command::RainArguments),
+    /// Writes maps of the coming hours' rain into a NetCDF file.
+    RainField(rain_field_command::RainFieldArguments),
+    /// Scores the nowcast on pictures that are there already.
+    RainScore(rain_score_command::RainScoreArguments),
     /// Says what is known of a session's sky, and where it stands by the studio's policy.
     Outlook(outlook_command::OutlookArguments),
     /// Writes the letter that would go to the family now.
@@ -63,6 +71,8 @@ fn main() -> ExitCode {
         Command::Demo(arguments) => demo_command::run(&arguments),
         Command::Serve(arguments) => serve_command::run(&arguments),
         Command::Rain(arguments) => rain_command::run(&arguments),
+        Command::RainField(arguments) => rain_field_command::run(&arguments),
+        Command::RainScore(arguments) => rain_score_command::run(&arguments),
         Command::Outlook(arguments) => outlook_command::run(&arguments),
         Command::Letter(arguments) => letter_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),

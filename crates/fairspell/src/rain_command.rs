@@ -2,20 +2,29 @@
 
 use std::{path::PathBuf, process::ExitCode, str::FromStr};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 use clap::Args;
-use fairspell_feeds::{frames::read_frames, readings::files_in};
+use fairspell_feeds::{
+    frames::{Look, read_look},
+    readings::files_in,
+};
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
 use fairspell_studio::Span;
 use fairspell_words::{RainTold, rain_lines};
 use jiff::{Timestamp, Unit};
-use serde::{Deserialize, Serialize};
+use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::{
     json::{self, rounded},
-    terminal::{now, say},
+    points,
+    terminal::{Counter, Lines, now, say},
 };
+
+/// Places that are answered side by side before their lines are printed: enough to keep all
+/// processors busy, and few enough that the lines fit into a few megabytes.
+const POINTS_AT_ONCE: usize = 256;
 
 /// How far around the place the sky's busyness is counted, km.
 const BUSY_RADIUS_KM: f64 = fairspell_plan::outlook::BUSY_RADIUS_KM;
@@ -44,7 +53,8 @@ pub(crate) struct RainArguments {
     /// Length of the dry gap, minutes
     #[arg(long, value_name = "MIN", default_value_t = 25.0)]
     gap: f64,
-    /// Many places instead of one: a CSV file with the header `lat,lon`; one JSON line each, in order
+    /// Many places instead of one: a CSV file with the header `lat,lon`; one JSON line each, in order,
+    /// and a row that is no place has a line that says so
     #[arg(long, value_name = "CSV", conflicts_with = "at")]
     points: Option<PathBuf>,
     /// How reflectivity becomes rain rate where the pictures hold reflectivity: Z = A R^B
@@ -83,7 +93,8 @@ impl FromStr for Window {
 #[derive(Debug, Serialize)]
 struct RainReport {
     issued: Timestamp,
-    at: LatLon,
+    /// `None`: the row of the list of places is none.
+    at: Option<LatLon>,
     frames_used: usize,
     frame_age_min: Option<f64>,
     wet_share: Option<f64>,
@@ -125,7 +136,9 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
         bail!("{} is no folder with radar pictures", arguments.frames.display());
     }
     let files = files_in(&arguments.frames)?;
-    let frames = read_frames(&files, arguments.issued, &places, arguments.zr);
+    let around: Vec<LatLon> = places.iter().flatten().copied().collect();
+    let look = Look::with_record(arguments.issued, &around, arguments.zr);
+    let frames = read_look(&files, &look, None);
     let mut remarks = frames.remarks;
     let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
         Ok(reading) => {
@@ -140,45 +153,76 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
     if nowcast.is_none() && !arguments.json && arguments.points.is_none() {
         bail!("nothing to tell from {}: {}", arguments.frames.display(), remarks.join("; "));
     }
-    for place in places {
-        let report = report(arguments, place, nowcast.as_ref(), remarks.clone());
-        if arguments.points.is_some() {
-            json::print_line(&report)?;
-        } else if arguments.json {
-            json::print(&report)?;
-        } else {
-            print_lines(report, arguments.gap);
+    let report = |place: &Result<LatLon, String>| match place {
+        Ok(place) => report(arguments, *place, nowcast.as_ref(), remarks.clone()),
+        Err(cause) => no_place(arguments, nowcast.as_ref(), &remarks, cause),
+    };
+    if arguments.points.is_some() {
+        print_each(&places, report)?;
+    } else {
+        for report in places.iter().map(report) {
+            if arguments.json {
+                json::print(&report)?;
+            } else {
+                print_lines(report, arguments.gap);
+            }
         }
     }
     Ok(if nowcast.is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }
 
-/// A line of the file of places.
-#[derive(Deserialize)]
-struct Point {
-    lat: f64,
-    lon: f64,
+/// Every place's report on a line of its own, in order, though they are made side by side.
+fn print_each(
+    places: &[Result<LatLon, String>],
+    report: impl Fn(&Result<LatLon, String>) -> RainReport + Sync,
+) -> Result<()> {
+    let mut lines = Lines::new();
+    let mut counter = Counter::new("rain");
+    for (index, some) in places.chunks(POINTS_AT_ONCE).enumerate() {
+        let made: Result<Vec<String>> =
+            some.par_iter().map(|place| json::line(&report(place))).collect();
+        for line in made? {
+            lines.say(&line);
+        }
+        if places.len() > POINTS_AT_ONCE {
+            counter.at((index * POINTS_AT_ONCE + some.len()) as u64, places.len() as u64);
+        }
+    }
+    Ok(())
 }
 
-fn places(arguments: &RainArguments) -> Result<Vec<LatLon>> {
-    let Some(file) = &arguments.points else {
-        return Ok(arguments.at.into_iter().collect());
+/// The place, or those of the list, each with its fault where it has one.
+fn places(arguments: &RainArguments) -> Result<Vec<Result<LatLon, String>>> {
+    match &arguments.points {
+        Some(file) => points::each(file),
+        None => Ok(arguments.at.map(Ok).into_iter().collect()),
+    }
+}
+
+/// What is said of a row that is no place.
+fn no_place(
+    arguments: &RainArguments,
+    nowcast: Option<&Nowcast>,
+    remarks: &[String],
+    cause: &str,
+) -> RainReport {
+    let window = |window: &Window| WindowReport {
+        from: window.from,
+        to: window.to,
+        p_rain: None,
+        p_gap: None,
     };
-    let mut rows =
-        csv::Reader::from_path(file).with_context(|| format!("read {}", file.display()))?;
-    let mut places = Vec::new();
-    for row in rows.deserialize() {
-        let point: Point =
-            row.with_context(|| format!("{} needs the header lat,lon", file.display()))?;
-        places.push(
-            LatLon::new(point.lat, point.lon)
-                .with_context(|| format!("{}, line {}", file.display(), places.len() + 2))?,
-        );
+    RainReport {
+        issued: arguments.issued,
+        at: None,
+        frames_used: nowcast.map_or(0, Nowcast::frames_used),
+        frame_age_min: nowcast.map(|nowcast| rounded(nowcast.frame_age_min())),
+        wet_share: None,
+        windows: arguments.window.iter().map(window).collect(),
+        minutes: Vec::new(),
+        onset: None,
+        remarks: [remarks, &[cause.to_owned()]].concat(),
     }
-    if places.is_empty() {
-        bail!("{} holds no places", file.display());
-    }
-    Ok(places)
 }
 
 fn report(
@@ -203,7 +247,7 @@ fn report(
     let minutes = spot.as_ref().map(Spot::minutes).unwrap_or_default();
     RainReport {
         issued: arguments.issued,
-        at: place,
+        at: Some(place),
         frames_used: nowcast.map_or(0, Nowcast::frames_used),
         frame_age_min: nowcast.map(|nowcast| rounded(nowcast.frame_age_min())),
         wet_share: nowcast
@@ -266,7 +310,7 @@ fn not_seen(error: NowcastError, place: LatLon) -> String {
 
 fn print_lines(report: RainReport, gap_min: f64) {
     let told = RainTold {
-        place: report.at.to_string(),
+        place: report.at.map(|at| at.to_string()).unwrap_or_default(),
         issued: report.issued,
         frames_used: report.frames_used,
         frame_age_min: report.frame_age_min,

@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 11] = [
+pub(crate) const SCHEMAS: [(&str, &str); 13] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
@@ -19,6 +19,8 @@ pub(crate) const SCHEMAS: [(&str, &str); 11] = [
     ("outlook", include_str!("../../../schemas/outlook.schema.json")),
     ("people", include_str!("../../../schemas/people.schema.json")),
     ("rain", include_str!("../../../schemas/rain.schema.json")),
+    ("rain-field", include_str!("../../../schemas/rain-field.schema.json")),
+    ("rain-score", include_str!("../../../schemas/rain-score.schema.json")),
     ("sessions", include_str!("../../../schemas/sessions.schema.json")),
     ("studio", include_str!("../../../schemas/studio.schema.json")),
 ];

@@ -1,6 +1,6 @@
 //! The only room that writes to the terminal and asks the clock.
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, StdoutLock, Write};
 
 use fairspell_web::Machine;
 use jiff::Timestamp;
@@ -8,6 +8,24 @@ use jiff::Timestamp;
 /// A line on standard output. A reader that has gone away (`| head`) is no error.
 pub(crate) fn say(line: &str) {
     let _ = writeln!(io::stdout(), "{line}");
+}
+
+/// Many lines on standard output, which are written in large pieces, the last when it is dropped.
+#[derive(Debug)]
+pub(crate) struct Lines {
+    out: BufWriter<StdoutLock<'static>>,
+}
+
+impl Lines {
+    /// Nobody else writes to standard output while it lives.
+    pub(crate) fn new() -> Self {
+        Lines { out: BufWriter::with_capacity(1 << 20, io::stdout().lock()) }
+    }
+
+    /// A line; as for [`say`], a reader that has gone away is no error.
+    pub(crate) fn say(&mut self, line: &str) {
+        let _ = writeln!(self.out, "{line}");
+    }
 }
 
 /// A line on standard error, for what went wrong or is going on.

@@ -9,6 +9,7 @@ mod feed;
 mod fetcher;
 mod folder;
 mod frame_cache;
+mod frames;
 mod http_time;
 mod prune;
 mod readings;

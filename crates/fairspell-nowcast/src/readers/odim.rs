@@ -19,7 +19,7 @@ use crate::{Grid, RadarError, RadarRemark, RainField};
 ///
 /// Rain rate (quantity `RATE`) is taken before reflectivity (`DBZH`), which becomes rain rate by
 /// [`ReadOptions::z_r`]. The field's moment is the file's nominal time. A composite holds clutter:
-/// single cells of hundreds of mm/h stay in the field.
+/// single cells of hundreds of mm/h stay in the field, for [`clutter`](crate::clutter) to mend.
 ///
 /// # Errors
 ///

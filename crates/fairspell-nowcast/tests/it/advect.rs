@@ -50,6 +50,49 @@ fn a_map_carried_for_show_is_the_map_carried() {
     }
 }
 
+#[test]
+fn a_rain_rate_is_carried_by_parts_of_cells() {
+    let mut rain = Array2::zeros((9, 9));
+    rain[[2, 3]] = 4.0;
+    let carried = Motion::uniform(0.2, 0.025).carry_rain_rate(&rain, 10.0);
+    assert!((carried[[4, 3]] - 3.0).abs() < 1e-5);
+    assert!((carried[[4, 4]] - 1.0).abs() < 1e-5);
+    assert!(carried[[1, 8]].is_nan(), "it comes from above the map");
+}
+
+#[test]
+fn unknown_cells_weigh_nothing_and_stay_unknown_as_the_rain_goes_on() {
+    let mut rain = Array2::from_elem((20, 20), 2.0);
+    rain[[10, 10]] = f32::NAN;
+    let carried = Motion::uniform(0.0, 0.14).carry_rain_rate(&rain, 10.0);
+    assert!(carried[[10, 11]].is_nan());
+    let known = carried.indexed_iter().filter(|(_, rate)| !rate.is_nan());
+    assert!(known.into_iter().all(|(_, rate)| (rate - 2.0).abs() < 1e-6));
+}
+
+#[test]
+fn rain_over_the_edge_is_counted_and_none_is_lost() {
+    let rain = Array2::from_shape_fn((60, 80), |(row, column)| {
+        if (20..40).contains(&row) && column >= 30 {
+            f32::from(u8::try_from((row * 7 + column * 13) % 11).unwrap())
+        } else {
+            0.0
+        }
+    });
+    let mut out_before = 0.0;
+    for minutes in [5.0, 30.0, 90.0] {
+        let balance = Motion::uniform(0.031, 0.437).balance(&rain, minutes);
+        // Single precision of a few thousand cells.
+        assert!(balance.made().abs() < 1e-3 * balance.before, "{minutes} min: {balance:?}");
+        assert!(balance.out > out_before);
+        let columns = (0.437 * minutes - 0.5).ceil() / 80.0;
+        let rows = f64::max(0.031 * minutes - 0.5, 0.0).ceil() / 60.0;
+        let unknown = 1.0 - (1.0 - columns) * (1.0 - rows);
+        assert!((balance.unknown_share - unknown).abs() < 1e-9, "{minutes} min: {balance:?}");
+        out_before = balance.out;
+    }
+}
+
 proptest! {
     #[test]
     fn half_the_step_leads_to_the_same_place_where_the_motion_is_even(

@@ -7,6 +7,9 @@
 )]
 
 mod advect;
+mod beam;
+mod chance_map;
+mod clutter;
 mod edge_distance;
 mod level;
 mod motion;
@@ -16,6 +19,8 @@ mod readers_cf;
 mod readers_grib2;
 mod readers_odim;
 mod reflectivity;
+mod regrid;
 mod sky;
 mod smooth;
 mod spot;
+mod writers_cf;

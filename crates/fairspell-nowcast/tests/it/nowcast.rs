@@ -117,7 +117,10 @@ fn an_unmeasured_place_and_one_outside_are_errors_and_never_dry() {
             sky::field(&grid, (index - 5) * 5, |east, _| if east > 20.0 { f64::NAN } else { 1.0 })
         })
         .collect();
-    let nowcast = nowcast(fields);
+    let reading = Nowcast::from_fields(fields, sky::issued()).unwrap();
+    // Rain without any structure could go anywhere.
+    assert_eq!(reading.remarks, [NowcastRemark::MotionUnknown]);
+    let nowcast = reading.value;
     let place = |east_km| sky::middle().at_offset_km(east_km, 0.0).unwrap();
     assert_eq!(nowcast.at(place(50.0)).unwrap_err(), NowcastError::NoCoverage);
     assert_eq!(nowcast.at(place(150.0)).unwrap_err(), NowcastError::OutsideGrid);

@@ -7,6 +7,8 @@
 //! columns count from 0 in the north-west, positions are pixel centres to four decimals.
 
 mod brier;
+mod clutter;
+mod csi;
 
 use std::{env, fs, path::Path, process::ExitCode};
 
@@ -37,8 +39,16 @@ fn main() -> ExitCode {
         trial("a_file_cut_short_is_damaged_wherever_it_ends", cut_short),
         trial("a_gzipped_file_reads_like_the_plain_one", gzipped),
         trial(
+            "clutter_of_the_european_composite_is_mended_and_its_rain_is_not",
+            clutter::of_the_european_composite,
+        ),
+        trial(
             "rain_soon_beats_persistence_by_a_third",
             brier::rain_soon_beats_persistence_by_a_third,
+        ),
+        trial(
+            "extrapolation_is_no_worse_than_the_references",
+            csi::extrapolation_is_no_worse_than_the_references,
         ),
     ];
     libtest_mimic::run(&Arguments::from_args(), trials).exit_code()

@@ -12,6 +12,7 @@ mod labels;
 mod letters;
 mod notices;
 mod rain;
+mod rain_score;
 mod reasons;
 mod replies;
 mod screens;

@@ -5,6 +5,10 @@
 mod demo;
 mod demo_folder;
 mod kept_studio;
+mod pictures;
 mod rain;
+mod rain_field;
+mod rain_odd;
+mod rain_score;
 mod schemas;
 mod tidy;

@@ -50,7 +50,7 @@ const USUAL: [i64; 6] = [-25, -20, -15, -10, -5, 0];
 fn one_picture_says_how_little_it_knows() {
     let report = told(&[0], &showers(0));
     assert_known(&report);
-    assert_remarked(&report, "too few pictures");
+    assert_remarked(&report, "do not tell where the rain goes");
 }
 
 #[test]

@@ -35,7 +35,7 @@ pub struct LevelFrame<'a> {
 pub struct Estimate {
     /// Where the rain goes; `None` when nothing tells.
     pub motion: Option<Motion>,
-    /// The same, smoothed over [`STEADY_SIGMA`] cells: what single showers do is over in an hour, what
+    /// The same, smoothed over 40 cells: what single showers do is over in an hour, what
     /// the air around them does lasts. For leads of an hour and more; `None` with `motion`.
     pub steady: Option<Motion>,
     /// What the motion was found from.
@@ -132,7 +132,7 @@ const FIELD_SIGMA: f64 = 10.0;
 /// field of [`FIELD_SIGMA`] alone: 0.930 and 0.948; with a steady field of 30 cells from an hour ahead
 /// on 0.926 and 0.891; 45 cells 0.925 and 0.891; fields of 15 and 40, 60, 100 cells 0.925 and 0.888,
 /// 0.925 and 0.909, 0.925 and 0.931.
-pub const STEADY_SIGMA: f64 = 40.0;
+const STEADY_SIGMA: f64 = 40.0;
 
 /// How much the mean motion weighs against rain; it decides where there is none.
 const MEAN_WEIGHT: f32 = 0.001;

@@ -26,17 +26,42 @@ pub(crate) struct Series {
 }
 
 impl Series {
-    /// Whether `count` steps on end within `steps` are not wet; unknown counts dry.
-    pub(crate) fn has_dry_run(self, steps: u128, count: usize) -> bool {
-        let mut runs = steps & !self.wet;
+    /// The steps from which on `count` on end are not wet; unknown counts dry.
+    pub(crate) fn dry_runs(self, count: usize) -> u128 {
+        let mut runs = !self.wet;
         let mut length = 1;
         while length < count {
             let shift = length.min(count - length);
             runs &= runs >> shift;
             length += shift;
         }
-        runs != 0
+        runs
     }
+}
+
+/// How many of some series of bits have one within a window, for all windows with one middle.
+///
+/// Those are the windows `i..=sum - i`; the count for each stands at `sum - 2 * i`, its length in
+/// steps less one. A few instructions a series serve all the windows.
+pub(crate) fn counts_within(series: impl Iterator<Item = u128>, sum: usize) -> Vec<u32> {
+    let mut counts = vec![0; sum + 1];
+    for bits in series {
+        let before = bits & steps_mask(0, sum / 2);
+        let after = bits >> sum.div_ceil(2);
+        // Twice the distance from the middle to the nearest bit on either side.
+        let backward = before.checked_ilog2().map(|bit| sum - 2 * bit as usize);
+        let forward = (after != 0).then(|| 2 * after.trailing_zeros() as usize + sum % 2);
+        let nearest = backward.unwrap_or(usize::MAX).min(forward.unwrap_or(usize::MAX));
+        if let Some(count) = counts.get_mut(nearest) {
+            *count += 1;
+        }
+    }
+    let mut total = 0;
+    for count in &mut counts {
+        total += *count;
+        *count = total;
+    }
+    counts
 }
 
 /// The bits of steps `first..=last`.
@@ -137,7 +162,11 @@ mod tests {
                             && (from..from + count).all(|step| wet >> step & 1 == 0)
                     };
                     let expected = (first..=last).any(dry_from);
-                    let found = series.has_dry_run(steps_mask(first, last), count);
+                    // The runs that end within the window, too, all with one middle.
+                    let found = (first + last + 1).checked_sub(count).is_some_and(|sum| {
+                        let runs = counts_within([series.dry_runs(count)].into_iter(), sum);
+                        last + 1 >= first + count && runs[sum - 2 * first] > 0
+                    });
                     assert_eq!(found, expected, "{wet:b} {first}..={last} {count}");
                 }
             }

@@ -1,14 +1,16 @@
 //! The course of the air that arrives at a place: step by step in, chances of windows out.
 
+use std::sync::OnceLock;
+
 use ndarray::Array2;
 
 use crate::advect::{Position, value_at};
-use crate::arrivals::{Series, steps_mask};
+use crate::arrivals::{Series, counts_within, steps_mask};
 use crate::level::WET_RATE_MM_H;
 use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odds, stretched};
 use crate::maps::Change;
 use crate::narrow::{cell_and_rest, cell_at, whole};
-use crate::nowcast::Nowcast;
+use crate::nowcast::{HORIZON_MIN, Nowcast};
 
 /// How the widths of what is read along the path grow, km a minute, from 1 km.
 const GROWTHS: [f64; 3] = [0.1, 0.3, 0.8];
@@ -88,7 +90,13 @@ pub(crate) struct Course<'a> {
     speed_km_h: f64,
     /// Step by step from the newest picture on.
     arrivals: Vec<Arrival>,
+    /// Chances of the windows that end within the first hour, within two, and so on.
+    windows: [OnceLock<Windows>; HOURS],
 }
+
+/// Hours to the horizon, counted from the newest picture.
+const HOURS: usize = 5;
+const _: () = assert!(60.0 * HOURS as f64 >= HORIZON_MIN, "a table for every hour");
 
 /// One moment of a course.
 #[derive(Debug, Clone, Copy)]
@@ -111,15 +119,24 @@ impl<'a> Course<'a> {
             let (down, right) = carrier.near.at(place);
             60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
         });
-        let mut course = Course { nowcast, place, speed_km_h, arrivals: Vec::new() };
+        let mut course = Course {
+            nowcast,
+            place,
+            speed_km_h,
+            arrivals: Vec::new(),
+            windows: Default::default(),
+        };
         course.arrivals =
             path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
         for step in 0..course.arrivals.len() {
             let lead_min = course.lead_min(step);
             let neighbours = course.neighbours(lead_min);
             let bit = steps_mask(step, step);
-            let known = neighbours.iter().filter(|series| series.known & bit != 0).count();
-            let p_rain = course.p_rain_at(step, &neighbours);
+            let count = |bits: fn(&Series) -> u128| {
+                neighbours.iter().filter(|series| bits(series) & bit != 0).count()
+            };
+            let (wet, known) = (count(|series| series.wet), count(|series| series.known));
+            let p_rain = course.p_rain_at(step, course.share_met(wet, known));
             let arrival = &course.arrivals[step];
             let width_km = course.width_km(NEIGHBOUR_GROWTH, lead_min);
             let share = nowcast.maps.wet_share.at(arrival.position, width_km);
@@ -171,7 +188,7 @@ impl<'a> Course<'a> {
             return at_ends.filter(|_| ends.iter().all(Option::is_some));
         };
         self.mostly_measured(first, last)
-            .then(|| self.triangle(first, last).whole().max(at_ends.unwrap_or(0.0)))
+            .then(|| self.windows_to(last).p(first, last).max(at_ends.unwrap_or(0.0)))
     }
 
     /// Chance that rain has begun, from `begin_min` on: (minutes, chance), never falling.
@@ -179,10 +196,10 @@ impl<'a> Course<'a> {
         let Some(now) = self.moment(begin_min) else { return Vec::new() };
         let mut begun = vec![(begin_min, now.p_rain)];
         if let Some((first, last)) = self.steps_within(begin_min, end_min) {
-            let triangle = self.triangle(first, last);
+            let windows = self.windows_to(last);
             let measured = (first..=last).take_while(|step| self.arrivals[*step].measured);
             begun.extend(
-                measured.map(|step| (self.lead_min(step), triangle.p(first, step).max(now.p_rain))),
+                measured.map(|step| (self.lead_min(step), windows.p(first, step).max(now.p_rain))),
             );
         }
         begun
@@ -226,10 +243,10 @@ impl<'a> Course<'a> {
         if last + 1 < first + frames {
             return 0.0;
         }
-        let rain = self.triangle(first, last);
+        let rain = self.windows_to(last);
         let mut best: f64 = 0.0;
         self.for_each_window(first, last, |middle_min, windows| {
-            let mut neighbours = None;
+            let mut shares = None;
             for (i, j) in windows {
                 if j + 1 < i + frames {
                     continue;
@@ -238,9 +255,12 @@ impl<'a> Course<'a> {
                 let spare_min = (j + 1 - i) as f64 * self.nowcast.step_min - gap_min;
                 let weight = (spare_min / GAP_JOIN_MIN).clamp(0.0, 1.0);
                 let formula = if weight > 0.0 {
-                    let neighbours =
-                        neighbours.get_or_insert_with(|| self.gap_neighbours(middle_min));
-                    self.gap_log_odds(i, j, gap_min, frames, neighbours)
+                    let shares =
+                        shares.get_or_insert_with(|| self.gap_shares(middle_min, i + j, frames));
+                    // Runs begin up to `frames - 1` steps before the window's end.
+                    let run_begins = j + 1 - frames - i;
+                    let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
+                    self.gap_log_odds(i, j, gap_min, share)
                 } else {
                     0.0
                 };
@@ -249,6 +269,18 @@ impl<'a> Course<'a> {
             }
         });
         best
+    }
+
+    /// Share of the neighbours, near ones and farther ones, that have a run of `frames` dry steps in
+    /// a window; for all windows whose begin and end add up to `sum`, by how many steps the run can
+    /// begin later than the window.
+    fn gap_shares(&self, middle_min: f64, sum: usize, frames: usize) -> [Vec<f64>; 2] {
+        self.gap_neighbours(middle_min).map(|neighbours| {
+            let runs = neighbours.iter().map(|series| series.dry_runs(frames));
+            let all = neighbours.len().max(1) as f64;
+            let counts = counts_within(runs, sum + 1 - frames);
+            counts.into_iter().map(|count| f64::from(count) / all).collect()
+        })
     }
 
     /// What is read of the maps where the air of a step is now.
@@ -314,18 +346,20 @@ impl<'a> Course<'a> {
     }
 
     /// Chance that it is wet at one step.
-    fn p_rain_at(&self, step: usize, neighbours: &[Series]) -> f64 {
+    fn p_rain_at(&self, step: usize, met: f64) -> f64 {
         if step == 0
             && let Some(rate) = self.nowcast.rain_rate_at(self.place)
         {
             let wet = rate >= f64::from(WET_RATE_MM_H);
             return if wet { 1.0 - NOW_DOUBT } else { NOW_DOUBT };
         }
-        chance(self.rain_log_odds(step, step, neighbours))
+        chance(self.rain_log_odds(step, step, met))
     }
 
     /// The formula's log-odds of rain at any of the steps `first..=last`.
-    fn rain_log_odds(&self, first: usize, last: usize, neighbours: &[Series]) -> f64 {
+    ///
+    /// - `met`: share of the neighbours whose path meets rain within the steps.
+    fn rain_log_odds(&self, first: usize, last: usize, met: f64) -> f64 {
         let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
         // What is now is known; the formula is asked about what comes.
         let steps = &self.arrivals[first.max(1).min(last)..=last];
@@ -344,7 +378,7 @@ impl<'a> Course<'a> {
                 .map(|width| max(steps.iter().map(|arrival| arrival.level[width])).min(3.0)),
             trend: change.trend / 5.0,
             edge: (edge_km / (2.0 + self.width_km(0.1, middle_min))).asinh(),
-            neighbours: stretched(self.share_met(first.max(1).min(last), last, neighbours)),
+            neighbours: stretched(met),
             passing: (self.speed_km_h * length_min / 60.0 / 20.0).ln_1p(),
         };
         let shortness = (1.0 - length_min / SHORTEST_MIN).max(0.0);
@@ -355,38 +389,34 @@ impl<'a> Course<'a> {
         (1.0 - weight) * formula + weight * predictors.neighbours
     }
 
-    /// Share of the neighbours whose path meets rain within the steps, of those known in any.
-    fn share_met(&self, first: usize, last: usize, neighbours: &[Series]) -> f64 {
-        let steps = steps_mask(first, last);
-        let (mut met, mut known) = (0_u32, 0_u32);
-        for series in neighbours {
-            met += u32::from(series.wet & steps != 0);
-            known += u32::from(series.known & steps != 0);
-        }
-        if f64::from(known) < 0.02 * NEIGHBOURS as f64 {
-            return self.nowcast.maps.domain_wet_share;
-        }
-        f64::from(met) / f64::from(known)
+    /// Share of the neighbours whose path meets rain within the steps, of those known in any; for all
+    /// windows whose first and last step add up to `sum`, by their length in steps less one.
+    fn shares_met(&self, sum: usize) -> Vec<f64> {
+        let neighbours = self.neighbours(sum as f64 / 2.0 * self.nowcast.step_min);
+        // What is now is known; the formula is asked about what comes.
+        let coming = if sum == 0 { u128::MAX } else { !1 };
+        let wet = counts_within(neighbours.iter().map(|series| series.wet & coming), sum);
+        let known = counts_within(neighbours.iter().map(|series| series.known & coming), sum);
+        let share = |(wet, known): (u32, u32)| self.share_met(wet as usize, known as usize);
+        wet.into_iter().zip(known).map(share).collect()
     }
 
-    /// The formula's log-odds of a gap of `frames` steps within the steps `first..=last`.
-    fn gap_log_odds(
-        &self,
-        first: usize,
-        last: usize,
-        gap_min: f64,
-        frames: usize,
-        neighbours: &[Vec<Series>; 2],
-    ) -> f64 {
+    /// The share of those that are wet, of those known; the domain's where next to none are.
+    fn share_met(&self, wet: usize, known: usize) -> f64 {
+        if (known as f64) < 0.02 * NEIGHBOURS as f64 {
+            return self.nowcast.maps.domain_wet_share;
+        }
+        wet as f64 / known as f64
+    }
+
+    /// The formula's log-odds of a gap within the steps `first..=last`.
+    ///
+    /// - `neighbours`: share of the neighbours that have it.
+    fn gap_log_odds(&self, first: usize, last: usize, gap_min: f64, neighbours: f64) -> f64 {
         let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
         let steps = &self.arrivals[first.max(1).min(last)..=last];
         let middle_min = f64::midpoint(begin_min, end_min);
         let change = self.change(middle_min);
-        let mask = steps_mask(first, last);
-        let has_gap = |series: &&Series| series.has_dry_run(mask, frames);
-        let shares = neighbours.each_ref().map(|neighbours| {
-            neighbours.iter().filter(has_gap).count() as f64 / neighbours.len().max(1) as f64
-        });
         let share = |width: usize| steps.iter().map(move |arrival| arrival.share[width]);
         let level = |width: usize| steps.iter().map(move |arrival| arrival.level[width]);
         GapPredictors {
@@ -400,7 +430,7 @@ impl<'a> Course<'a> {
             birth: change.birth,
             death: change.death,
             trend: change.trend / 5.0,
-            neighbours: stretched(f64::midpoint(shares[0], shares[1])),
+            neighbours: stretched(neighbours),
         }
         .log_odds()
     }
@@ -433,31 +463,42 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// Chances of rain of all windows within the steps `first..=last`, each at least that of every
-    /// window within it.
-    fn triangle(&self, first: usize, last: usize) -> Triangle {
-        let count = last - first + 1;
-        let mut triangle = Triangle { first, count, p: vec![0.0; count * count] };
-        for step in first..=last {
-            *triangle.p_mut(step, step) = self.arrivals[step].p_rain;
+    /// Chances of rain of all windows up to a step, worked out when first asked for.
+    ///
+    /// Most questions reach no farther than two or three hours, and the work grows with the square of
+    /// the reach: so there is a table for each hour.
+    fn windows_to(&self, last: usize) -> &Windows {
+        let hour = whole((self.lead_min(last) / 60.0 - 1e-9).ceil()).clamp(1, HOURS) - 1;
+        self.windows[hour].get_or_init(|| {
+            let end_min = 60.0 * (hour + 1) as f64;
+            let end = whole(end_min / self.nowcast.step_min + 1e-9).max(last);
+            self.all_windows(end.min(self.arrivals.len() - 1))
+        })
+    }
+
+    /// Chances of rain of all windows within the steps `0..=last`, each at least that of every window
+    /// within it.
+    fn all_windows(&self, last: usize) -> Windows {
+        let mut windows = Windows { count: last + 1, p: vec![0.0; (last + 1) * (last + 1)] };
+        for step in 0..=last {
+            *windows.p_mut(step, step) = self.arrivals[step].p_rain;
         }
-        self.for_each_window(first, last, |middle_min, windows| {
-            let neighbours = self.neighbours(middle_min);
-            for (i, j) in windows {
-                if i < j {
-                    *triangle.p_mut(i, j) = chance(self.rain_log_odds(i, j, &neighbours));
-                }
+        for sum in 1..2 * last {
+            let met = self.shares_met(sum);
+            for i in sum.saturating_sub(last)..sum.div_ceil(2) {
+                let j = sum - i;
+                *windows.p_mut(i, j) = chance(self.rain_log_odds(i, j, met[j - i]));
             }
-        });
-        for length in 1..count {
-            for i in first..=last - length {
+        }
+        for length in 1..=last {
+            for i in 0..=last - length {
                 let j = i + length;
-                let within = triangle.p(i + 1, j).max(triangle.p(i, j - 1));
-                let p = triangle.p_mut(i, j);
+                let within = windows.p(i + 1, j).max(windows.p(i, j - 1));
+                let p = windows.p_mut(i, j);
                 *p = p.max(within);
             }
         }
-        triangle
+        windows
     }
 
     /// All windows `(i, j)` within the steps, those with one middle together.
@@ -482,25 +523,20 @@ struct Changing {
     trend: f64,
 }
 
-/// A chance for each window of steps.
-struct Triangle {
-    first: usize,
+/// A chance for each window of steps, from step 0 on.
+#[derive(Debug)]
+struct Windows {
     count: usize,
     p: Vec<f64>,
 }
 
-impl Triangle {
-    fn p(&self, i: usize, j: usize) -> f64 {
-        self.p[(i - self.first) * self.count + (j - self.first)]
+impl Windows {
+    fn p(&self, first: usize, last: usize) -> f64 {
+        self.p[first * self.count + last]
     }
 
-    fn p_mut(&mut self, i: usize, j: usize) -> &mut f64 {
-        &mut self.p[(i - self.first) * self.count + (j - self.first)]
-    }
-
-    /// The chance of the longest window.
-    fn whole(&self) -> f64 {
-        self.p[self.count - 1]
+    fn p_mut(&mut self, first: usize, last: usize) -> &mut f64 {
+        &mut self.p[first * self.count + last]
     }
 }
 

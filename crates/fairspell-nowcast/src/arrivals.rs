@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use crate::advect::{Carrier, Position};
 use crate::level::WET_MIN;
-use crate::narrow::{cell_at, whole};
+use crate::narrow::{cell_and_rest, cell_at, single, whole};
 
 /// Spacing of the lattice, km.
 const LATTICE_KM: f64 = 2.0;
@@ -92,19 +92,19 @@ impl Arrivals {
         let stride = |km: f64| whole((LATTICE_KM / km).round()).max(1);
         let stride = (stride(cell_km.0), stride(cell_km.1));
         let shape = (rows.div_ceil(stride.0), columns.div_ceil(stride.1));
+        let ways = Ways::new(carrier, level.dim(), step_min, steps);
         let mut series = Array2::from_elem(shape, Series::default());
         series.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(i, mut line)| {
             for (j, series) in line.iter_mut().enumerate() {
                 let place = Position { row: (i * stride.0) as f64, column: (j * stride.1) as f64 };
-                for (step, here) in carrier.origins_of(place, step_min).take(steps + 1).enumerate()
-                {
+                ways.follow(place, |step, here| {
                     let cell = cell_at(here.row, rows).zip(cell_at(here.column, columns));
                     if let Some((row, column)) = cell {
                         let level = level[[row, column]];
                         series.wet |= u128::from(level >= WET_MIN) << step;
                         series.known |= u128::from(!level.is_nan()) << step;
                     }
-                }
+                });
             }
         });
         Arrivals { series, stride, cell_km }
@@ -129,6 +129,64 @@ impl Arrivals {
             Some(self.series[[row, cell_at(column + east * right, columns)?]])
         };
         pattern.iter().filter_map(neighbour).collect()
+    }
+}
+
+/// Cells between the places whose ways back are followed; in between ways are linear, as the motion,
+/// smoothed over ten cells and more, nearly is.
+const WAYS_EVERY: usize = 8;
+
+/// Ways back from places all over the grid: how far the air has come by each step.
+struct Ways {
+    /// Of each such place, step by step: cells southward and eastward from it.
+    offsets: Array2<Vec<[f32; 2]>>,
+}
+
+impl Ways {
+    fn new(
+        carrier: &Carrier,
+        (rows, columns): (usize, usize),
+        step_min: f64,
+        steps: usize,
+    ) -> Self {
+        let shape = (rows.div_ceil(WAYS_EVERY) + 1, columns.div_ceil(WAYS_EVERY) + 1);
+        let mut offsets = Array2::default(shape);
+        offsets.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(i, mut line)| {
+            for (j, way) in line.iter_mut().enumerate() {
+                let row = (i * WAYS_EVERY) as f64;
+                let column = (j * WAYS_EVERY) as f64;
+                let origins = carrier.origins_of(Position { row, column }, step_min);
+                let offset =
+                    |here: Position| [single(here.row - row), single(here.column - column)];
+                *way = origins.take(steps + 1).map(offset).collect();
+            }
+        });
+        Ways { offsets }
+    }
+
+    /// Calls `with` for every step of the way back from a place on the grid.
+    fn follow(&self, place: Position, mut with: impl FnMut(usize, Position)) {
+        let (rows, columns) = self.offsets.dim();
+        let (i, down) = cell_and_rest(place.row / WAYS_EVERY as f64, rows - 1);
+        let (j, right) = cell_and_rest(place.column / WAYS_EVERY as f64, columns - 1);
+        let weights = [
+            (1.0 - down) * (1.0 - right),
+            (1.0 - down) * right,
+            down * (1.0 - right),
+            down * right,
+        ]
+        .map(single);
+        let way = |i: usize, j: usize| self.offsets[[i, j]].as_slice();
+        let [a, b, c, d] = [way(i, j), way(i, j + 1), way(i + 1, j), way(i + 1, j + 1)];
+        for (step, (((a, b), c), d)) in a.iter().zip(b).zip(c).zip(d).enumerate() {
+            let part = |axis: usize| {
+                let parts = [a[axis], b[axis], c[axis], d[axis]];
+                f64::from(
+                    parts.iter().zip(weights).map(|(part, weight)| part * weight).sum::<f32>(),
+                )
+            };
+            with(step, Position { row: place.row + part(0), column: place.column + part(1) });
+        }
     }
 }
 

@@ -2,8 +2,6 @@
 
 use std::sync::OnceLock;
 
-use ndarray::Array2;
-
 use crate::advect::{Position, value_at};
 use crate::arrivals::{Series, counts_within, steps_mask};
 use crate::level::WET_RATE_MM_H;
@@ -11,6 +9,7 @@ use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odd
 use crate::maps::Change;
 use crate::narrow::{cell_and_rest, cell_at, whole};
 use crate::nowcast::{HORIZON_MIN, Nowcast};
+use crate::thinned::Thinned;
 
 /// How the widths of what is read along the path grow, km a minute, from 1 km.
 const GROWTHS: [f64; 3] = [0.1, 0.3, 0.8];
@@ -445,9 +444,7 @@ impl<'a> Course<'a> {
             column: a.column + (b.column - a.column) * rest,
         };
         let on_grid = self.on_grid(position);
-        let share = |map: &Array2<f32>, domain: f64| {
-            if on_grid { value_at(map, position) } else { domain }
-        };
+        let share = |map: &Thinned, domain: f64| if on_grid { map.at(position) } else { domain };
         let deaths = self.nowcast.deaths.as_ref();
         let death =
             |change: &Change| log_hazard(share(&change.died, change.domain_died), change.lag_min);

@@ -77,6 +77,7 @@ pub mod regrid;
 pub mod remark;
 pub mod smooth;
 pub mod spot;
+mod thinned;
 pub mod writers;
 
 pub use beam::{Beam, RadarSite};

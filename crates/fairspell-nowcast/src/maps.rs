@@ -3,11 +3,12 @@
 use ndarray::{Array2, Zip};
 use rayon::prelude::*;
 
-use crate::advect::{Motion, Position, value_at};
+use crate::advect::{Motion, Position};
 use crate::edge_distance::edge_distance_km;
 use crate::level::{DRY, WET_MIN};
 use crate::narrow::cell_and_rest;
-use crate::smooth::{KnownGaussian, Width};
+use crate::smooth::Width;
+use crate::thinned::{Thinned, Thinning};
 
 /// Level of a place of which next to nothing is known.
 const LEVEL_FILL: f32 = -13.0;
@@ -30,16 +31,16 @@ const CHANGE_PRIOR: f32 = 0.05;
 /// One quantity smoothed at 1, 2, 4, ... km.
 #[derive(Debug)]
 pub(crate) struct Ladder {
-    maps: Vec<Array2<f32>>,
+    maps: Vec<Thinned>,
 }
 
 impl Ladder {
     /// The value at a place, smoothed with any width: linear in the width's logarithm.
     pub(crate) fn at(&self, position: Position, width_km: f64) -> f64 {
         let (octave, rest) = cell_and_rest(width_km.log2(), self.maps.len());
-        let narrow = value_at(&self.maps[octave], position);
+        let narrow = self.maps[octave].at(position);
         match self.maps.get(octave + 1) {
-            Some(wide) if rest > 0.0 => narrow + (value_at(wide, position) - narrow) * rest,
+            Some(wide) if rest > 0.0 => narrow + (wide.at(position) - narrow) * rest,
             _ => narrow,
         }
     }
@@ -87,7 +88,7 @@ impl Maps {
             .mapv(|rate| if rate.is_finite() { rate.clamp(0.0, RATE_MAX_MM_H) } else { 0.0 });
         let smooth = |octave: usize| {
             let width_km = 2.0_f64.powf(octave as f64);
-            let gaussian = KnownGaussian::new(&parts.known, width(width_km, cell_km));
+            let gaussian = Thinning::new(&parts.known, width(width_km, cell_km));
             (
                 gaussian.mean(&parts.wet, domain_wet_share),
                 (octave < LEVEL_OCTAVES).then(|| gaussian.mean(&parts.level, LEVEL_FILL)),
@@ -120,11 +121,11 @@ pub(crate) struct Change {
     /// Age of the older picture at the newest, minutes.
     pub(crate) lag_min: f64,
     /// Share of what would be dry that has become wet around a place.
-    pub(crate) born: Array2<f32>,
+    pub(crate) born: Thinned,
     /// Share of what would be wet that has become dry around a place.
-    pub(crate) died: Array2<f32>,
+    pub(crate) died: Thinned,
     /// Level against what it would be, around a place; 0 where both are dry.
-    pub(crate) trend: Array2<f32>,
+    pub(crate) trend: Thinned,
     /// The domain's shares, for places off the grid.
     pub(crate) domain_born: f64,
     /// As `domain_born`.
@@ -140,7 +141,7 @@ impl Change {
         motion: &Motion,
         cell_km: (f64, f64),
     ) -> Self {
-        let carried = motion.carry(older, lag_min);
+        let carried = motion.carry_for_show(older, lag_min);
         let zip = |value: fn(f32, f32) -> f32| {
             Zip::from(newest).and(&carried).map_collect(|now, was| {
                 if now.is_nan() || was.is_nan() { 0.0 } else { value(*now, *was) }
@@ -154,15 +155,14 @@ impl Change {
         let trend = zip(|now, was| if now > DRY || was > DRY { now - was } else { 0.0 });
         let share = |part: &Array2<f32>, whole: &Array2<f32>| part.sum() / whole.sum().max(1.0);
         let (domain_born, domain_died) = (share(&born, &was_dry), share(&died, &was_wet));
-        let gaussian = KnownGaussian::new(&known, width(CHANGE_KM, cell_km));
+        let gaussian = Thinning::new(&known, width(CHANGE_KM, cell_km));
         let rate = |part: &Array2<f32>, whole: &Array2<f32>, domain: f32, fill: f32| {
-            let mut rate = gaussian.mean(part, fill * domain);
-            rate.zip_mut_with(&gaussian.mean(whole, fill), |part, whole| {
-                *part = (*part + CHANGE_PRIOR * domain) / (whole.max(0.0) + CHANGE_PRIOR);
-            });
-            rate
+            let rate = gaussian.mean(part, fill * domain);
+            rate.with(&gaussian.mean(whole, fill), |part, whole| {
+                (part + CHANGE_PRIOR * domain) / (whole.max(0.0) + CHANGE_PRIOR)
+            })
         };
-        let near = KnownGaussian::new(&known, width(TREND_KM, cell_km));
+        let near = Thinning::new(&known, width(TREND_KM, cell_km));
         let ((born, died), trend) = rayon::join(
             || {
                 rayon::join(

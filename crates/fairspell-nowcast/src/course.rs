@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use crate::advect::{Position, value_at};
-use crate::arrivals::{Series, counts_within, steps_mask};
+use crate::arrivals::{Series, counts_within};
 use crate::level::WET_RATE_MM_H;
 use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odds, stretched};
 use crate::maps::Change;
@@ -29,7 +29,7 @@ const DEATH_USUAL: f64 = 0.15;
 const EDGE_OFF_GRID_KM: f64 = 20.0;
 
 /// Neighbours that are asked for rain, and for a gap.
-pub(crate) const NEIGHBOURS: usize = 256;
+pub(crate) const NEIGHBOURS: usize = 128;
 pub(crate) const GAP_NEIGHBOURS: usize = 128;
 
 /// A step is answered while this share of the neighbours' air was measured.
@@ -72,12 +72,6 @@ struct Arrival {
     level: [f64; 2],
     /// Distance to the edge of the rain, km.
     edge_km: f64,
-    /// Chance that it is wet at this moment.
-    p_rain: f64,
-    /// Expected rain rate, mm/h.
-    rain_rate_mm_h: f64,
-    /// Whether enough of it was measured.
-    measured: bool,
 }
 
 /// All steps of one place.
@@ -89,8 +83,8 @@ pub(crate) struct Course<'a> {
     speed_km_h: f64,
     /// Step by step from the newest picture on.
     arrivals: Vec<Arrival>,
-    /// Chances of the windows that end within the first hour, within two, and so on.
-    windows: [OnceLock<Windows>; HOURS],
+    /// What comes within the first hour, within two, and so on.
+    tables: [OnceLock<Table>; HOURS],
 }
 
 /// Hours to the horizon, counted from the newest picture.
@@ -118,38 +112,10 @@ impl<'a> Course<'a> {
             let (down, right) = carrier.near.at(place);
             60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
         });
-        let mut course = Course {
-            nowcast,
-            place,
-            speed_km_h,
-            arrivals: Vec::new(),
-            windows: Default::default(),
-        };
+        let mut course =
+            Course { nowcast, place, speed_km_h, arrivals: Vec::new(), tables: Default::default() };
         course.arrivals =
             path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
-        for step in 0..course.arrivals.len() {
-            let lead_min = course.lead_min(step);
-            let neighbours = course.neighbours(lead_min);
-            let bit = steps_mask(step, step);
-            let count = |bits: fn(&Series) -> u128| {
-                neighbours.iter().filter(|series| bits(series) & bit != 0).count()
-            };
-            let (wet, known) = (count(|series| series.wet), count(|series| series.known));
-            let p_rain = course.p_rain_at(step, course.share_met(wet, known));
-            let arrival = &course.arrivals[step];
-            let width_km = course.width_km(NEIGHBOUR_GROWTH, lead_min);
-            let share = nowcast.maps.wet_share.at(arrival.position, width_km);
-            let rate = nowcast.maps.rain_rate.at(arrival.position, width_km);
-            // What falls where it is wet, times the chance that it is.
-            let rain_rate_mm_h = match nowcast.rain_rate_at(place) {
-                Some(rate) if step == 0 => rate,
-                _ => p_rain * rate / share.max(0.01),
-            };
-            let arrival = &mut course.arrivals[step];
-            arrival.p_rain = p_rain;
-            arrival.rain_rate_mm_h = rain_rate_mm_h;
-            arrival.measured = known as f64 >= MEASURED_SHARE_MIN * NEIGHBOURS as f64;
-        }
         course
     }
 
@@ -166,8 +132,9 @@ impl<'a> Course<'a> {
             return None;
         }
         let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.arrivals.len());
-        let (a, b) = (&self.arrivals[step], self.arrivals.get(step + 1));
-        let b = b.filter(|_| rest > 0.0).unwrap_or(a);
+        let next = if rest > 0.0 { step + 1 } else { step };
+        let steps = &self.table_to(next).steps;
+        let (a, b) = (&steps[step], &steps[next]);
         let mix = |a: f64, b: f64| a + (b - a) * rest;
         (a.measured && b.measured).then(|| Moment {
             p_rain: mix(a.p_rain, b.p_rain),
@@ -187,7 +154,7 @@ impl<'a> Course<'a> {
             return at_ends.filter(|_| ends.iter().all(Option::is_some));
         };
         self.mostly_measured(first, last)
-            .then(|| self.windows_to(last).p(first, last).max(at_ends.unwrap_or(0.0)))
+            .then(|| self.table_to(last).p(first, last).max(at_ends.unwrap_or(0.0)))
     }
 
     /// Chance that rain has begun, from `begin_min` on: (minutes, chance), never falling.
@@ -195,10 +162,10 @@ impl<'a> Course<'a> {
         let Some(now) = self.moment(begin_min) else { return Vec::new() };
         let mut begun = vec![(begin_min, now.p_rain)];
         if let Some((first, last)) = self.steps_within(begin_min, end_min) {
-            let windows = self.windows_to(last);
-            let measured = (first..=last).take_while(|step| self.arrivals[*step].measured);
+            let table = self.table_to(last);
+            let measured = (first..=last).take_while(|step| table.steps[*step].measured);
             begun.extend(
-                measured.map(|step| (self.lead_min(step), windows.p(first, step).max(now.p_rain))),
+                measured.map(|step| (self.lead_min(step), table.p(first, step).max(now.p_rain))),
             );
         }
         begun
@@ -242,7 +209,7 @@ impl<'a> Course<'a> {
         if last + 1 < first + frames {
             return 0.0;
         }
-        let rain = self.windows_to(last);
+        let rain = self.table_to(last);
         let mut best: f64 = 0.0;
         self.for_each_window(first, last, |middle_min, windows| {
             let mut shares = None;
@@ -297,9 +264,6 @@ impl<'a> Course<'a> {
                 .map(|growth| maps.wet_share.at(position, self.width_km(growth, lead_min))),
             level: [level(GROWTHS[0]), level(GROWTHS[1])],
             edge_km: if on_grid { value_at(&maps.edge_km, position) } else { EDGE_OFF_GRID_KM },
-            p_rain: 0.0,
-            rain_rate_mm_h: 0.0,
-            measured: false,
         }
     }
 
@@ -340,8 +304,8 @@ impl<'a> Course<'a> {
     }
 
     fn mostly_measured(&self, first: usize, last: usize) -> bool {
-        let steps = &self.arrivals[first..=last];
-        2 * steps.iter().filter(|arrival| arrival.measured).count() >= steps.len()
+        let steps = &self.table_to(last).steps[first..=last];
+        2 * steps.iter().filter(|step| step.measured).count() >= steps.len()
     }
 
     /// Chance that it is wet at one step.
@@ -388,24 +352,24 @@ impl<'a> Course<'a> {
         (1.0 - weight) * formula + weight * predictors.neighbours
     }
 
-    /// Share of the neighbours whose path meets rain within the steps, of those known in any; for all
+    /// Neighbours whose path meets rain in a window, and those known in any of its steps; for all
     /// windows whose first and last step add up to `sum`, by their length in steps less one.
-    fn shares_met(&self, sum: usize) -> Vec<f64> {
+    fn met_and_known(&self, sum: usize) -> (Vec<u32>, Vec<u32>) {
         let neighbours = self.neighbours(sum as f64 / 2.0 * self.nowcast.step_min);
         // What is now is known; the formula is asked about what comes.
         let coming = if sum == 0 { u128::MAX } else { !1 };
-        let wet = counts_within(neighbours.iter().map(|series| series.wet & coming), sum);
-        let known = counts_within(neighbours.iter().map(|series| series.known & coming), sum);
-        let share = |(wet, known): (u32, u32)| self.share_met(wet as usize, known as usize);
-        wet.into_iter().zip(known).map(share).collect()
+        let count = |bits: fn(&Series) -> u128| {
+            counts_within(neighbours.iter().map(|series| bits(series) & coming), sum)
+        };
+        (count(|series| series.wet), count(|series| series.known))
     }
 
     /// The share of those that are wet, of those known; the domain's where next to none are.
-    fn share_met(&self, wet: usize, known: usize) -> f64 {
-        if (known as f64) < 0.02 * NEIGHBOURS as f64 {
+    fn share_met(&self, wet: u32, known: u32) -> f64 {
+        if f64::from(known) < 0.02 * NEIGHBOURS as f64 {
             return self.nowcast.maps.domain_wet_share;
         }
-        wet as f64 / known as f64
+        f64::from(wet) / f64::from(known)
     }
 
     /// The formula's log-odds of a gap within the steps `first..=last`.
@@ -460,42 +424,62 @@ impl<'a> Course<'a> {
         }
     }
 
-    /// Chances of rain of all windows up to a step, worked out when first asked for.
+    /// What comes up to a step and farther, worked out when first asked for.
     ///
     /// Most questions reach no farther than two or three hours, and the work grows with the square of
     /// the reach: so there is a table for each hour.
-    fn windows_to(&self, last: usize) -> &Windows {
+    fn table_to(&self, last: usize) -> &Table {
         let hour = whole((self.lead_min(last) / 60.0 - 1e-9).ceil()).clamp(1, HOURS) - 1;
-        self.windows[hour].get_or_init(|| {
+        self.tables[hour].get_or_init(|| {
             let end_min = 60.0 * (hour + 1) as f64;
             let end = whole(end_min / self.nowcast.step_min + 1e-9).max(last);
-            self.all_windows(end.min(self.arrivals.len() - 1))
+            self.table(end.min(self.arrivals.len() - 1))
         })
     }
 
     /// Chances of rain of all windows within the steps `0..=last`, each at least that of every window
     /// within it.
-    fn all_windows(&self, last: usize) -> Windows {
-        let mut windows = Windows { count: last + 1, p: vec![0.0; (last + 1) * (last + 1)] };
-        for step in 0..=last {
-            *windows.p_mut(step, step) = self.arrivals[step].p_rain;
-        }
-        for sum in 1..2 * last {
-            let met = self.shares_met(sum);
+    fn table(&self, last: usize) -> Table {
+        let count = last + 1;
+        let mut table = Table { steps: Vec::with_capacity(count), p: vec![0.0; count * count] };
+        for sum in 0..=2 * last {
+            let (met, known) = self.met_and_known(sum);
+            let share = |length: usize| self.share_met(met[length], known[length]);
             for i in sum.saturating_sub(last)..sum.div_ceil(2) {
                 let j = sum - i;
-                *windows.p_mut(i, j) = chance(self.rain_log_odds(i, j, met[j - i]));
+                table.p[i * count + j] = chance(self.rain_log_odds(i, j, share(j - i)));
+            }
+            if sum.is_multiple_of(2) {
+                let step = self.step(sum / 2, share(0), known[0]);
+                table.p[sum / 2 * (count + 1)] = step.p_rain;
+                table.steps.push(step);
             }
         }
         for length in 1..=last {
             for i in 0..=last - length {
                 let j = i + length;
-                let within = windows.p(i + 1, j).max(windows.p(i, j - 1));
-                let p = windows.p_mut(i, j);
+                let within = table.p(i + 1, j).max(table.p(i, j - 1));
+                let p = &mut table.p[i * count + j];
                 *p = p.max(within);
             }
         }
-        windows
+        table
+    }
+
+    /// One step: `met` is the share of the neighbours that are wet then, `known` how many are known.
+    fn step(&self, step: usize, met: f64, known: u32) -> Step {
+        let p_rain = self.p_rain_at(step, met);
+        let position = self.arrivals[step].position;
+        let width_km = self.width_km(NEIGHBOUR_GROWTH, self.lead_min(step));
+        let share = self.nowcast.maps.wet_share.at(position, width_km);
+        let rate = self.nowcast.maps.rain_rate.at(position, width_km);
+        // What falls where it is wet, times the chance that it is.
+        let rain_rate_mm_h = match self.nowcast.rain_rate_at(self.place) {
+            Some(rate) if step == 0 => rate,
+            _ => p_rain * rate / share.max(0.01),
+        };
+        let measured = f64::from(known) >= MEASURED_SHARE_MIN * NEIGHBOURS as f64;
+        Step { p_rain, rain_rate_mm_h, measured }
     }
 
     /// All windows `(i, j)` within the steps, those with one middle together.
@@ -520,20 +504,28 @@ struct Changing {
     trend: f64,
 }
 
-/// A chance for each window of steps, from step 0 on.
+/// One step.
 #[derive(Debug)]
-struct Windows {
-    count: usize,
+struct Step {
+    /// Chance that it is wet at this moment.
+    p_rain: f64,
+    /// Expected rain rate, mm/h.
+    rain_rate_mm_h: f64,
+    /// Whether enough of the air that arrives was measured.
+    measured: bool,
+}
+
+/// What comes, from step 0 on.
+#[derive(Debug)]
+struct Table {
+    steps: Vec<Step>,
+    /// Chance of rain in each window: a row for each first step, a column for each last.
     p: Vec<f64>,
 }
 
-impl Windows {
+impl Table {
     fn p(&self, first: usize, last: usize) -> f64 {
-        self.p[first * self.count + last]
-    }
-
-    fn p_mut(&mut self, first: usize, last: usize) -> &mut f64 {
-        &mut self.p[first * self.count + last]
+        self.p[first * self.steps.len() + last]
     }
 }
 

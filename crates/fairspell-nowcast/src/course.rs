@@ -206,6 +206,8 @@ impl<'a> Course<'a> {
     fn some_run_dry(&self, begin_min: f64, end_min: f64, gap_min: f64) -> f64 {
         let frames = whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1);
         let Some((first, last)) = self.steps_within(begin_min, end_min) else { return 0.0 };
+        // The newest picture stands for the minutes before it, which are over.
+        let first = first.max(1);
         if last + 1 < first + frames {
             return 0.0;
         }

@@ -183,7 +183,7 @@ fn pictures(folder: &Path, event: &Event) -> Result<Vec<Array2<f32>>, Failed> {
 
 /// A Finnish picture: the last 760 x 1226 bytes of a graymap, half decibels above -32 dBZ.
 #[expect(clippy::cast_possible_truncation, reason = "rates are kept in single precision")]
-fn finnish(gzipped: &[u8]) -> Result<Array2<f32>, Failed> {
+pub(crate) fn finnish(gzipped: &[u8]) -> Result<Array2<f32>, Failed> {
     let mut bytes = Vec::new();
     flate2::read::MultiGzDecoder::new(gzipped).read_to_end(&mut bytes)?;
     let (rows, columns) = (1226, 760);

@@ -9,6 +9,7 @@
 mod brier;
 mod clutter;
 mod csi;
+mod scores;
 
 use std::{env, fs, path::Path, process::ExitCode};
 
@@ -46,6 +47,7 @@ fn main() -> ExitCode {
             "rain_soon_beats_persistence_by_a_third",
             brier::rain_soon_beats_persistence_by_a_third,
         ),
+        trial("chances_beat_the_references_ensemble", scores::chances_beat_the_references_ensemble),
         trial(
             "extrapolation_is_no_worse_than_the_references",
             csi::extrapolation_is_no_worse_than_the_references,

@@ -34,6 +34,7 @@ struct Asked {
     reference: Vec<f64>,
 }
 
+#[expect(clippy::print_stdout, reason = "the figures are wanted beside the verdict")]
 pub(crate) fn chances_beat_the_references_ensemble(folder: &Path) -> Result<(), Failed> {
     let mut ratios: BTreeMap<(bool, i64), Vec<f64>> = BTreeMap::new();
     let mut failures = Vec::new();

@@ -4,6 +4,7 @@ use std::{
     fs::{self, File},
     io::{self, Write},
     path::{Path, PathBuf},
+    sync::atomic::{AtomicU64, Ordering},
 };
 
 use jiff::Timestamp;
@@ -20,18 +21,27 @@ const REFUSED: &str = "refused";
 const REFUSED_MAX: usize = 20;
 const REFUSED_BYTES_MAX: usize = 256 << 10;
 
+/// Files that this process has begun to write.
+static WRITTEN: AtomicU64 = AtomicU64::new(0);
+
 /// Writes a file in one step: it is there whole, or as it was before.
 pub(crate) fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), FeedsError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     fs::create_dir_all(folder).map_err(|error| FeedsError::writing(folder, error))?;
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let part = folder.join(format!(".{name}{}", part_ending()));
-    let written = File::create(&part)
+    // Two threads may write the same file: each writes a part of its own.
+    let count = WRITTEN.fetch_add(1, Ordering::Relaxed);
+    let part = folder.join(format!(".{name}.{count}{}", part_ending()));
+    write_through(&part, path, bytes)
+}
+
+fn write_through(part: &Path, path: &Path, bytes: &[u8]) -> Result<(), FeedsError> {
+    let written = File::create(part)
         .and_then(|mut file| fill(&mut file, bytes))
-        .and_then(|()| fs::rename(&part, path));
+        .and_then(|()| fs::rename(part, path));
     written.map_err(|error| {
         // Best effort: a leftover is hidden, and swept away by `prune`.
-        fs::remove_file(&part).ok();
+        fs::remove_file(part).ok();
         FeedsError::writing(path, error)
     })
 }
@@ -160,9 +170,9 @@ mod tests {
         let path = folder.path().join("received.csv");
         write_atomically(&path, b"before").unwrap();
         // A folder in the way of the half-written file stands in for a disk that refuses.
-        let part = folder.path().join(format!(".received.csv{}", part_ending()));
+        let part = folder.path().join(".received.csv.part");
         fs::create_dir(&part).unwrap();
-        assert!(write_atomically(&path, b"after").is_err());
+        assert!(write_through(&part, &path, b"after").is_err());
         assert_eq!(fs::read(&path).unwrap(), b"before");
     }
 }

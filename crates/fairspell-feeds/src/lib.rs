@@ -41,6 +41,7 @@
 //! - [`mod@due`]: which feeds are worth asking now; [`mod@prune`]: what has become too old
 //! - [`readings`]: what had been fetched by a moment
 //! - [`frames`], [`frame_cache`]: radar pictures out of files, decoded once
+//! - [`record_file`]: what nowcasts said and what came, kept beside the pictures
 //! - [`unpack`]: files that are compressed as a whole
 //! - [`error`]: what can be wrong with the folder
 
@@ -64,6 +65,7 @@ pub mod prune;
 pub mod reach;
 pub mod readings;
 mod received;
+pub mod record_file;
 pub mod state;
 pub mod unpack;
 pub mod web;

@@ -26,6 +26,7 @@ use crate::{
     frames::read_frames_with,
     http_time::later,
     received::{Received, received},
+    record_file::corrected,
     unpack::unpacked,
 };
 
@@ -282,7 +283,11 @@ fn radar_of(
         Ok(reading) => {
             remarks.extend(reading.remarks.iter().map(ToString::to_string));
             let source = source_of(source, || "radar".to_owned());
-            (Some(SeenRadar { nowcast: reading.value, source }), remarks)
+            let nowcast = match files.first().and_then(|file| file.parent()) {
+                Some(folder) => corrected(reading.value, folder),
+                None => reading.value,
+            };
+            (Some(SeenRadar { nowcast, source }), remarks)
         }
         Err(error) => {
             remarks.push(format!("radar: {error}"));

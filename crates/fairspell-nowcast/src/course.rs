@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use crate::advect::{Position, value_at};
 use crate::arrivals::{Series, counts_within};
+use crate::correction::{Correction, Local};
 use crate::level::WET_RATE_MM_H;
 use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odds, stretched};
 use crate::maps::Change;
@@ -83,6 +84,9 @@ pub(crate) struct Course<'a> {
     speed_km_h: f64,
     /// Step by step from the newest picture on.
     arrivals: Vec<Arrival>,
+    /// Corrections of the two formulas here.
+    rain_correction: Option<Local>,
+    gap_correction: Option<Local>,
     /// What comes within the first hour, within two, and so on.
     tables: [OnceLock<Table>; HOURS],
 }
@@ -102,6 +106,23 @@ pub(crate) struct Moment {
 
 impl<'a> Course<'a> {
     pub(crate) fn new(nowcast: &'a Nowcast, place: Position) -> Self {
+        let mut course = Course::uncorrected(nowcast, place);
+        if let Some(corrections) = &nowcast.corrections {
+            let distance_km = |point: &Position| {
+                let down_km = (point.row - place.row) * nowcast.cell_km.0;
+                let right_km = (point.column - place.column) * nowcast.cell_km.1;
+                down_km.hypot(right_km)
+            };
+            let at =
+                |correction: &Correction| correction.at(corrections.points.iter().map(distance_km));
+            course.rain_correction = corrections.rain.as_ref().map(at);
+            course.gap_correction = corrections.gap.as_ref().map(at);
+        }
+        course
+    }
+
+    /// A course that says what the formulas say, whatever came of it so far.
+    pub(crate) fn uncorrected(nowcast: &'a Nowcast, place: Position) -> Self {
         let path = match &nowcast.carrier {
             Some(carrier) => {
                 carrier.origins_of(place, nowcast.step_min).take(nowcast.steps + 1).collect()
@@ -112,8 +133,15 @@ impl<'a> Course<'a> {
             let (down, right) = carrier.near.at(place);
             60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
         });
-        let mut course =
-            Course { nowcast, place, speed_km_h, arrivals: Vec::new(), tables: Default::default() };
+        let mut course = Course {
+            nowcast,
+            place,
+            speed_km_h,
+            arrivals: Vec::new(),
+            rain_correction: None,
+            gap_correction: None,
+            tables: Default::default(),
+        };
         course.arrivals =
             path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
         course
@@ -204,7 +232,7 @@ impl<'a> Course<'a> {
 
     /// Chance that somewhere in the window enough steps in a row are dry; 0 where so many do not fit.
     fn some_run_dry(&self, begin_min: f64, end_min: f64, gap_min: f64) -> f64 {
-        let frames = whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1);
+        let frames = self.gap_frames(gap_min);
         let Some((first, last)) = self.steps_within(begin_min, end_min) else { return 0.0 };
         // The newest picture stands for the minutes before it, which are over.
         let first = first.max(1);
@@ -351,7 +379,8 @@ impl<'a> Course<'a> {
         let lasting = ((LASTING_DEATH - change.death) / LASTING_SPAN).clamp(0.0, 1.0);
         let late = ((middle_min - 30.0) / 60.0).clamp(0.0, 1.0);
         let weight = LASTING_WEIGHT * lasting * late;
-        (1.0 - weight) * formula + weight * predictors.neighbours
+        let log_odds = (1.0 - weight) * formula + weight * predictors.neighbours;
+        corrected(self.rain_correction, log_odds, middle_min)
     }
 
     /// Neighbours whose path meets rain in a window, and those known in any of its steps; for all
@@ -384,7 +413,7 @@ impl<'a> Course<'a> {
         let change = self.change(middle_min);
         let share = |width: usize| steps.iter().map(move |arrival| arrival.share[width]);
         let level = |width: usize| steps.iter().map(move |arrival| arrival.level[width]);
-        GapPredictors {
+        let predictors = GapPredictors {
             lead: (middle_min / 30.0).ln(),
             // Twice the gap in twice the window is as likely, or nearly.
             length: ((end_min - begin_min) * GAP_FITTED_MIN / gap_min.max(1.0) / 30.0).ln(),
@@ -396,8 +425,40 @@ impl<'a> Course<'a> {
             death: change.death,
             trend: change.trend / 5.0,
             neighbours: stretched(neighbours),
+        };
+        corrected(self.gap_correction, predictors.log_odds(), middle_min)
+    }
+
+    /// The rain formula's log-odds for a window, without regard to windows within it.
+    pub(crate) fn rain_formula(&self, begin_min: f64, end_min: f64) -> Option<f64> {
+        let (first, last) = self.steps_within(begin_min, end_min)?;
+        let first = first.max(1);
+        if last < first {
+            return None;
         }
-        .log_odds()
+        let (met, known) = self.met_and_known(first + last);
+        let (met, known) = (met[last - first], known[last - first]);
+        Some(self.rain_log_odds(first, last, self.share_met(met, known)))
+    }
+
+    /// The gap formula's log-odds for a window; `None` where the gap does not fit.
+    pub(crate) fn gap_formula(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
+        let frames = self.gap_frames(gap_min);
+        let (first, last) = self.steps_within(begin_min, end_min)?;
+        let first = first.max(1);
+        if last + 1 < first + frames {
+            return None;
+        }
+        let middle_min = self.lead_min(first + last) / 2.0;
+        let shares = self.gap_shares(middle_min, first + last, frames);
+        let run_begins = last + 1 - frames - first;
+        let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
+        Some(self.gap_log_odds(first, last, gap_min, share))
+    }
+
+    /// Steps on end that make a gap.
+    fn gap_frames(&self, gap_min: f64) -> usize {
+        whole((gap_min / self.nowcast.step_min - 1e-6).ceil()).max(1)
     }
 
     /// How the air that arrives at a moment has been changing.
@@ -529,6 +590,10 @@ impl Table {
     fn p(&self, first: usize, last: usize) -> f64 {
         self.p[first * self.steps.len() + last]
     }
+}
+
+fn corrected(correction: Option<Local>, log_odds: f64, middle_min: f64) -> f64 {
+    correction.map_or(log_odds, |local| local.corrected(log_odds, middle_min))
 }
 
 fn max(values: impl Iterator<Item = f64>) -> f64 {

@@ -52,6 +52,7 @@
 //! - [`motion`]: where the rain goes
 //! - [`advect`]: where the air that arrives somewhere is now
 //! - [`nowcast`]: from the last pictures to everything that can be asked of a place
+//! - [`record`]: what was said and what came, from which the next answers are corrected
 //! - [`spot`]: chances of rain and of dry gaps at a place, onset, minute by minute
 //! - [`writers`]: nowcasts in files that other programs read
 //! - [`error`], [`remark`]: what can be wrong with a file, and what had to be left out of it
@@ -61,6 +62,7 @@ mod arrivals;
 pub mod beam;
 mod chance_map;
 pub mod clutter;
+mod correction;
 mod course;
 pub mod edge_distance;
 pub mod error;
@@ -72,6 +74,7 @@ pub mod motion;
 mod narrow;
 pub mod nowcast;
 pub mod readers;
+pub mod record;
 pub mod reflectivity;
 pub mod regrid;
 pub mod remark;
@@ -85,6 +88,7 @@ pub use error::RadarError;
 pub use field::{Grid, RainField};
 pub use nowcast::{Nowcast, NowcastError, NowcastRemark};
 pub use readers::{Cut, ReadOptions, read_rain_fields, read_times};
+pub use record::Record;
 pub use reflectivity::{ZR, ZRError};
 pub use regrid::Regrid;
 pub use remark::RadarRemark;

@@ -15,6 +15,7 @@ use crate::level::{WET_MIN, WET_RATE_MM_H};
 use crate::maps::{Change, Maps, Parts, levels};
 use crate::motion::{self, LevelFrame};
 use crate::narrow::{cell_at, whole};
+use crate::record::{Corrections, Record};
 use crate::spot::Spot;
 
 /// How far ahead of the newest picture anything is said, minutes.
@@ -162,6 +163,8 @@ pub struct Nowcast {
     /// Offsets of the neighbours that are asked for rain, and for a gap.
     pub(crate) pattern: Vec<(f64, f64)>,
     pub(crate) gap_pattern: Vec<(f64, f64)>,
+    /// From windows that have ended; see [`Nowcast::corrected_by`].
+    pub(crate) corrections: Option<Corrections>,
 }
 
 impl Nowcast {
@@ -249,8 +252,25 @@ impl Nowcast {
             arrivals,
             pattern: gaussian_pattern(NEIGHBOURS),
             gap_pattern: gaussian_pattern(GAP_NEIGHBOURS),
+            corrections: None,
         };
         Ok(Reading { value: nowcast, remarks })
+    }
+
+    /// The same nowcast, corrected by how well those before it did.
+    ///
+    /// A record of another grid, or one in which no window has ended yet, changes nothing. It must
+    /// hold only what had ended by the newest picture, or it would know the future; a record that
+    /// was kept as time went on does.
+    #[must_use]
+    pub fn corrected_by(mut self, record: &Record) -> Self {
+        self.corrections = record.corrections(&self);
+        self
+    }
+
+    /// Whether windows that have ended correct what is said.
+    pub fn is_corrected(&self) -> bool {
+        self.corrections.is_some()
     }
 
     /// The moment at which the question is asked.

@@ -7,6 +7,7 @@ use clap::Args;
 use fairspell_feeds::{
     frames::{Look, read_look},
     readings::files_in,
+    record_file::corrected,
 };
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
@@ -143,7 +144,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
     let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
         Ok(reading) => {
             remarks.extend(reading.remarks.iter().map(ToString::to_string));
-            Some(reading.value)
+            Some(corrected(reading.value, &arguments.frames))
         }
         Err(error) => {
             remarks.push(error.to_string());

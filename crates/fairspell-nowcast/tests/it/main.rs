@@ -18,6 +18,7 @@ mod readers;
 mod readers_cf;
 mod readers_grib2;
 mod readers_odim;
+mod record;
 mod reflectivity;
 mod regrid;
 mod sky;

@@ -166,6 +166,8 @@ pub(super) struct Record {
     times: Vec<Timestamp>,
     step_min: f64,
     cache: FrameCache,
+    /// What was said at earlier starts, by which the nowcast is corrected.
+    said: fairspell_nowcast::Record,
     /// Whether it was wet at each place at a moment; `None`: not measured.
     seen: HashMap<Timestamp, Vec<Option<bool>>>,
     questions: Vec<QuestionRecord>,
@@ -194,6 +196,7 @@ impl Record {
             times,
             step_min,
             cache,
+            said: fairspell_nowcast::Record::default(),
             seen: HashMap::new(),
             questions: QUESTIONS.map(question).into(),
             remarks: Vec::new(),
@@ -231,7 +234,8 @@ impl Record {
                 self.remark(
                     reading.remarks.iter().map(|remark| format!("as of {start}: {remark}")),
                 );
-                reading.value
+                self.said.follow(&reading.value);
+                reading.value.corrected_by(&self.said)
             }
             Err(error) => {
                 self.remark([format!("{start} left out: {error}")]);

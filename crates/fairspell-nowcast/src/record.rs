@@ -1,0 +1,333 @@
+//! What was said at points all over the pictures, kept until it is known what came.
+
+use jiff::{SignedDuration, Timestamp};
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+use crate::advect::Position;
+use crate::correction::{Correction, Ended};
+use crate::course::Course;
+use crate::field::{Grid, RainField};
+use crate::level::WET_RATE_MM_H;
+use crate::narrow::{single, whole};
+use crate::nowcast::{Nowcast, minutes};
+
+/// Windows that are asked about at every start, minutes ahead: those that the formulas were fitted on.
+const WINDOWS_MIN: [(f64, f64); 6] =
+    [(0.0, 30.0), (0.0, 60.0), (15.0, 45.0), (30.0, 90.0), (30.0, 120.0), (60.0, 180.0)];
+
+/// The gap that is asked about in those long enough for it, minutes.
+const GAP_MIN: f64 = 25.0;
+const GAP_WINDOW_MIN: f64 = 60.0;
+
+/// Points lie so far apart, km, or farther where there would be too many.
+const POINT_EVERY_KM: f64 = 18.0;
+const POINTS_MAX: f64 = 800.0;
+
+/// Points keep away from the edge, where the air comes from outside: km, and share of the side.
+const MARGIN_KM: f64 = 60.0;
+const MARGIN_SHARE: f64 = 1.0 / 6.0;
+
+/// Starts are at least so far apart, and forgotten after so long, minutes.
+const START_EVERY_MIN: f64 = 8.0;
+const KEPT_MIN: f64 = 480.0;
+
+/// Starts that a record is rebuilt from at most when pictures are at hand and no record is.
+const REBUILT_MAX: usize = 12;
+
+/// A window is judged when this share of its pictures is at hand.
+const PICTURES_SHARE_MIN: f64 = 0.8;
+
+/// What nowcasts of one sky said, and what came: from it the next ones are corrected.
+///
+/// Kept from picture to picture it costs next to nothing; where it is missing,
+/// [`rebuilt`](Record::rebuilt) makes it from the pictures at hand.
+///
+/// # Examples
+///
+/// ```
+/// use fairspell_ground::{LatLon, Projection};
+/// use fairspell_nowcast::{Grid, Nowcast, RainField, Record};
+/// use jiff::{SignedDuration, Timestamp};
+/// use ndarray::Array2;
+///
+/// let grid = Grid {
+///     projection: Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8")?,
+///     x_first: -127_500.0,
+///     y_first: 127_500.0,
+///     x_step: 1000.0,
+///     y_step: 1000.0,
+///     rows: 256,
+///     columns: 256,
+/// };
+/// let issued: Timestamp = "2026-09-03T04:00:00Z".parse()?;
+/// // Two hours of a curtain of rain that comes at a kilometre a minute.
+/// let pictures: Vec<RainField> = (0..=24)
+///     .rev()
+///     .map(|step| RainField {
+///         valid_time: issued - SignedDuration::from_mins(5 * step),
+///         grid: grid.clone(),
+///         rain_rate_mm_h: Array2::from_shape_fn((256, 256), |(row, column)| {
+///             if column as i64 + 5 * step < 150 + (row as i64 % 7) { 2.0 } else { 0.0 }
+///         }),
+///     })
+///     .collect();
+/// let record = Record::rebuilt(&pictures, issued);
+/// assert!(record.ended() > 10);
+/// let corrected = Nowcast::from_fields(pictures, issued)?.value.corrected_by(&record);
+/// let steps = corrected.at(LatLon::new(-31.7, 152.8)?)?;
+/// assert!(steps.p_rain(issued, issued + SignedDuration::from_mins(60)).is_some());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// The grid that the points lie on, as text; another one starts the record anew.
+    grid: String,
+    /// (row, column) of the points.
+    cells: Vec<(usize, usize)>,
+    starts: Vec<Start>,
+}
+
+/// What was said at one picture.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Start {
+    valid_time: Timestamp,
+    answers: Vec<Answer>,
+}
+
+/// One question at all points.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Answer {
+    gap: bool,
+    /// Minutes ahead.
+    window_min: (f64, f64),
+    /// Log-odds in hundredths; `None` where nothing was said.
+    said: Vec<Option<i16>>,
+    /// What came; empty while the window lasts, `None` where it was not measured.
+    came: Vec<Option<bool>>,
+}
+
+impl Record {
+    /// A record from the pictures at hand, up to a moment: a nowcast every eight minutes or so.
+    pub fn rebuilt(pictures: &[RainField], issued: Timestamp) -> Self {
+        let mut record = Record::default();
+        record.catch_up(pictures, issued);
+        record
+    }
+
+    /// Adds what is missing for the pictures up to a moment, and notes what has come.
+    ///
+    /// The newest picture of all is left to [`add`](Self::add): whoever asks has its nowcast. At most a
+    /// dozen starts are made up for, the newest.
+    pub fn catch_up(&mut self, pictures: &[RainField], issued: Timestamp) {
+        let mut known: Vec<&RainField> =
+            pictures.iter().filter(|picture| picture.valid_time <= issued).collect();
+        known.sort_by_key(|picture| picture.valid_time);
+        let Some(newest) = known.last() else { return };
+        let mut missing: Vec<Timestamp> = Vec::new();
+        for picture in known.iter().rev().skip(1) {
+            let time = picture.valid_time;
+            let starts = self.starts.iter().map(|start| &start.valid_time).chain(&missing);
+            let near = |start: &Timestamp| minutes(time, *start).abs() < START_EVERY_MIN - 1e-6;
+            let covered = starts.into_iter().any(near);
+            let old = minutes(time, newest.valid_time) > KEPT_MIN;
+            if !covered && !old && missing.len() < REBUILT_MAX {
+                missing.push(time);
+            }
+        }
+        for start in missing.into_iter().rev() {
+            let seen = known
+                .iter()
+                .filter(|picture| (-60.0..=0.0).contains(&minutes(start, picture.valid_time)));
+            let seen: Vec<RainField> = seen.map(|picture| (*picture).clone()).collect();
+            if let Ok(reading) = Nowcast::from_fields(seen, start) {
+                self.add(&reading.value);
+            }
+        }
+        self.settle(&known, issued);
+    }
+
+    /// Brings the record up to a nowcast: what is missing before it, what it says, what has come.
+    pub fn follow(&mut self, nowcast: &Nowcast) {
+        self.catch_up(nowcast.observed(), nowcast.issued());
+        self.add(nowcast);
+    }
+
+    /// Adds what a nowcast says of the points, before any correction.
+    pub fn add(&mut self, nowcast: &Nowcast) {
+        let newest = nowcast.newest();
+        let grid = grid_name(&newest.grid);
+        if self.grid != grid {
+            *self = Record { grid, cells: cells(nowcast), starts: Vec::new() };
+        }
+        let near = |start: &Start| {
+            minutes(start.valid_time, newest.valid_time).abs() < START_EVERY_MIN - 1e-6
+        };
+        if self.starts.iter().any(near) {
+            return;
+        }
+        let courses: Vec<Course<'_>> =
+            self.cells.iter().map(|cell| Course::uncorrected(nowcast, place(*cell))).collect();
+        let questions = WINDOWS_MIN.iter().flat_map(|window| {
+            let gap = window.1 - window.0 >= GAP_WINDOW_MIN;
+            [Some((false, *window)), gap.then_some((true, *window))].into_iter().flatten()
+        });
+        let answers = questions.map(|(gap, window_min)| {
+            let said = |course: &Course<'_>| {
+                let log_odds = if gap {
+                    course.gap_formula(window_min.0, window_min.1, GAP_MIN)
+                } else {
+                    course.rain_formula(window_min.0, window_min.1)
+                };
+                log_odds.map(hundredths)
+            };
+            let said = courses.par_iter().map(said).collect();
+            Answer { gap, window_min, said, came: Vec::new() }
+        });
+        let answers = answers.collect();
+        self.starts.push(Start { valid_time: newest.valid_time, answers });
+        self.starts.sort_by_key(|start| start.valid_time);
+        self.starts.retain(|start| minutes(start.valid_time, newest.valid_time) <= KEPT_MIN);
+    }
+
+    /// How many windows have ended and are judged.
+    pub fn ended(&self) -> usize {
+        let answers = self.starts.iter().flat_map(|start| &start.answers);
+        answers.filter(|answer| !answer.came.is_empty()).count()
+    }
+
+    /// Notes what came in windows that have ended; `pictures` in order of time.
+    fn settle(&mut self, pictures: &[&RainField], issued: Timestamp) {
+        for start in &mut self.starts {
+            for answer in start.answers.iter_mut().filter(|answer| answer.came.is_empty()) {
+                let moment = |minutes: f64| start.valid_time + seconds(minutes);
+                let (from, to) = (moment(answer.window_min.0), moment(answer.window_min.1));
+                if to > issued {
+                    continue;
+                }
+                let within: Vec<&RainField> = pictures
+                    .iter()
+                    .copied()
+                    .filter(|picture| grid_name(&picture.grid) == self.grid)
+                    .filter(|picture| {
+                        picture.valid_time > start.valid_time
+                            && (from..=to).contains(&picture.valid_time)
+                    })
+                    .collect();
+                if let Some(step_min) = step_min(&within, from, to) {
+                    let came = |cell: &(usize, usize)| came(&within, *cell, answer.gap, step_min);
+                    answer.came = self.cells.iter().map(came).collect();
+                }
+            }
+        }
+    }
+
+    /// The corrections of rain and of gaps, and where the points lie; `None` without ended windows.
+    pub(crate) fn corrections(&self, nowcast: &Nowcast) -> Option<Corrections> {
+        if self.grid != grid_name(&nowcast.newest().grid) {
+            return None;
+        }
+        let correction = |gap: bool| {
+            let mut ended: Vec<Ended<'_>> = Vec::new();
+            for start in &self.starts {
+                for answer in start.answers.iter().filter(|answer| answer.gap == gap) {
+                    // A record from a file may hold anything.
+                    if answer.said.len() != self.cells.len() {
+                        continue;
+                    }
+                    let (begin_min, end_min) = answer.window_min;
+                    let age_min = minutes(start.valid_time, nowcast.valid_time()) - end_min;
+                    if answer.came.is_empty() || age_min < -1e-6 {
+                        continue;
+                    }
+                    let log_odds = answer.said.iter().map(|said| {
+                        said.map_or(f32::NAN, |hundredths| f32::from(hundredths) / 100.0)
+                    });
+                    ended.push(Ended {
+                        middle_min: f64::midpoint(begin_min, end_min),
+                        age_min,
+                        log_odds: log_odds.collect(),
+                        came: &answer.came,
+                    });
+                }
+            }
+            Correction::new(&ended, self.cells.len())
+        };
+        let (rain, gap) = (correction(false), correction(true));
+        (rain.is_some() || gap.is_some()).then(|| Corrections {
+            points: self.cells.iter().map(|cell| place(*cell)).collect(),
+            rain,
+            gap,
+        })
+    }
+}
+
+/// Corrections of both questions, with the points that the remainders belong to.
+#[derive(Debug)]
+pub(crate) struct Corrections {
+    pub(crate) points: Vec<Position>,
+    pub(crate) rain: Option<Correction>,
+    pub(crate) gap: Option<Correction>,
+}
+
+fn place((row, column): (usize, usize)) -> Position {
+    Position { row: row as f64, column: column as f64 }
+}
+
+fn seconds(minutes: f64) -> SignedDuration {
+    SignedDuration::from_secs_f64(60.0 * minutes)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "clamped to what fits")]
+fn hundredths(log_odds: f64) -> i16 {
+    (100.0 * log_odds).round().clamp(-3000.0, 3000.0) as i16
+}
+
+/// A grid as text: two grids with one name have their cells in the same places.
+fn grid_name(grid: &Grid) -> String {
+    let (x, y) = (single(grid.x_first), single(grid.y_first));
+    let (x_step, y_step) = (single(grid.x_step), single(grid.y_step));
+    let projection = grid.projection.as_str();
+    format!("{projection} {x} {y} {x_step} {y_step} {} {}", grid.rows, grid.columns)
+}
+
+/// Points on a lattice over the measured part, away from the edges.
+fn cells(nowcast: &Nowcast) -> Vec<(usize, usize)> {
+    let rate = &nowcast.newest().rain_rate_mm_h;
+    let (rows, columns) = rate.dim();
+    let margin =
+        |count: usize, cell_km: f64| whole((MARGIN_KM / cell_km).min(MARGIN_SHARE * count as f64));
+    let (top, left) = (margin(rows, nowcast.cell_km.0), margin(columns, nowcast.cell_km.1));
+    let (rows_inner, columns_inner) = (rows - 2 * top, columns - 2 * left);
+    let area_km2 = nowcast.cell_km.0 * nowcast.cell_km.1 * (rows_inner * columns_inner) as f64;
+    let every_km = POINT_EVERY_KM.max((area_km2 / POINTS_MAX).sqrt());
+    let every = |cell_km: f64| whole((every_km / cell_km).round()).max(1);
+    let (down, right) = (every(nowcast.cell_km.0), every(nowcast.cell_km.1));
+    let rows = (top..rows - top).step_by(down);
+    rows.flat_map(|row| (left..columns - left).step_by(right).map(move |column| (row, column)))
+        .filter(|cell| rate[*cell].is_finite())
+        .collect()
+}
+
+/// Minutes between the pictures of a window, if most of them are there.
+fn step_min(within: &[&RainField], from: Timestamp, to: Timestamp) -> Option<f64> {
+    let (first, last) = (within.first()?, within.last()?);
+    let step_min = match within.len() {
+        1 => return None,
+        count => minutes(first.valid_time, last.valid_time) / (count - 1) as f64,
+    };
+    let expected = (minutes(from, to) / step_min).floor();
+    (within.len() as f64 >= PICTURES_SHARE_MIN * expected).then_some(step_min)
+}
+
+/// Whether rain, or a gap, came to a cell; `None` where a picture does not say.
+fn came(pictures: &[&RainField], cell: (usize, usize), gap: bool, step_min: f64) -> Option<bool> {
+    let mut wet = Vec::with_capacity(pictures.len());
+    for picture in pictures {
+        let rate = picture.rain_rate_mm_h.get(cell).filter(|rate| rate.is_finite())?;
+        wet.push(*rate >= WET_RATE_MM_H);
+    }
+    let longest = wet.split(|wet| *wet).map(<[bool]>::len).max().unwrap_or(0);
+    let needed = (GAP_MIN / step_min - 1e-6).ceil();
+    Some(if gap { longest as f64 >= needed } else { wet.contains(&true) })
+}

@@ -11,7 +11,10 @@ use std::{
 use fairspell_nowcast::ReadOptions;
 use jiff::Timestamp;
 
-use crate::frames::Decoded;
+use crate::{
+    frames::{Decoded, Form},
+    ready::Ways,
+};
 
 /// How many files' times are remembered: a few thousand, less than a megabyte.
 const TIMES_MAX: usize = 4096;
@@ -19,11 +22,14 @@ const TIMES_MAX: usize = 4096;
 /// Decoded radar pictures of earlier looks, so that a look five minutes later decodes only what is
 /// new.
 ///
-/// A picture is known again by its file's name, length and time of change, and by what was cut out
-/// of it. The oldest looked at make room. Share it between threads behind a reference.
+/// Pictures are kept as they were asked for, ready for the nowcast as a rule, so that nothing is
+/// brought onto another grid twice either. A picture is known again by its file's name, length and
+/// time of change, and by what was cut out of it. The oldest looked at make room. Share it between
+/// threads behind a reference.
 pub struct FrameCache {
     most_bytes: usize,
     kept: Mutex<Kept>,
+    ways: Ways,
 }
 
 #[derive(Default)]
@@ -63,13 +69,24 @@ pub(crate) struct PictureKey {
     times: Vec<Timestamp>,
     /// The cut and the relation to rain rate as written: both print every digit they have.
     part: String,
+    form: Form,
 }
 
 impl PictureKey {
     /// - `times`: the moments of the file's pictures that are wanted.
-    pub(crate) fn new(file: FileId, times: Vec<Timestamp>, options: &ReadOptions) -> Self {
+    pub(crate) fn new(
+        file: FileId,
+        times: Vec<Timestamp>,
+        options: &ReadOptions,
+        form: Form,
+    ) -> Self {
         let part = format!("{:?} {:?}", options.cut, options.z_r);
-        PictureKey { file, times, part }
+        PictureKey { file, times, part, form }
+    }
+
+    /// The same pictures in another form.
+    pub(crate) fn in_form(&self, form: Form) -> Self {
+        PictureKey { form, ..self.clone() }
     }
 }
 
@@ -77,12 +94,21 @@ impl FrameCache {
     /// A cache that holds pictures of up to so many bytes; a picture of 300 km around a place has
     /// between half a megabyte and two.
     pub fn new(most_bytes: usize) -> Self {
-        FrameCache { most_bytes, kept: Mutex::default() }
+        FrameCache { most_bytes, kept: Mutex::default(), ways: Ways::default() }
     }
 
     /// How many files were decoded for it so far.
     pub fn decoded(&self) -> u64 {
         self.kept().decoded
+    }
+
+    pub(crate) fn count_decoded(&self) {
+        self.kept().decoded += 1;
+    }
+
+    /// The ways between grids, kept along with the pictures.
+    pub(crate) fn ways(&self) -> &Ways {
+        &self.ways
     }
 
     /// How many bytes of pictures it holds.
@@ -112,12 +138,11 @@ impl FrameCache {
     }
 
     pub(crate) fn keep_pictures(&self, key: PictureKey, decoded: Arc<Decoded>) {
-        let cells = decoded.as_ref().as_ref().map_or(0, |reading| {
-            reading.value.iter().map(|field| field.rain_rate_mm_h.len()).sum::<usize>()
+        let cells = decoded.as_ref().as_ref().map_or(0, |pictures| {
+            pictures.fields.iter().map(|field| field.rain_rate_mm_h.len()).sum::<usize>()
         });
         let bytes = cells * size_of::<f32>() + size_of::<Entry>();
         let mut kept = self.kept();
-        kept.decoded += 1;
         kept.looks += 1;
         let last_look = kept.looks;
         if bytes > self.most_bytes {

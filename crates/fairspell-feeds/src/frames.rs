@@ -1,4 +1,4 @@
-//! Radar pictures out of files: only those that can matter, in parallel.
+//! Radar pictures out of files: only those that can matter, in parallel, ready for the nowcast.
 
 use std::{
     collections::BTreeMap,
@@ -7,9 +7,9 @@ use std::{
     sync::Arc,
 };
 
-use fairspell_ground::{LatLon, Reading};
+use fairspell_ground::LatLon;
 use fairspell_nowcast::{
-    Cut, RadarError, RadarRemark, RainField, ReadOptions, ZR, read_rain_fields, read_times,
+    Cut, RadarError, RainField, ReadOptions, Regrid, ZR, read_rain_fields, read_times,
 };
 use jiff::{SignedDuration, Timestamp};
 use rayon::prelude::*;
@@ -18,6 +18,7 @@ use crate::{
     frame_cache::{FileId, FrameCache, PictureKey},
     http_time::later,
     readings::name,
+    ready::{Mended, Pictures, Ways},
 };
 
 /// How far back pictures are decoded for a plain look, before the moment asked about. A nowcast
@@ -40,7 +41,7 @@ const CELLS_OF_RECORD_MAX: usize = 24_000_000;
 const RADIUS_KM: f64 = 300.0;
 
 /// What a file of pictures turned out to hold.
-pub(crate) type Decoded = Result<Reading<Vec<RainField>, RadarRemark>, String>;
+pub(crate) type Decoded = Result<Pictures, String>;
 
 /// Pictures, and what was left out.
 #[derive(Debug, Default)]
@@ -49,6 +50,27 @@ pub struct Frames {
     pub fields: Vec<RainField>,
     /// What could not be read, as phrases.
     pub remarks: Vec<String>,
+    /// What of the pictures was no rain and is taken out.
+    pub mended: Mended,
+    /// How the pictures came to the grid that they have, where the file had another.
+    pub regrids: Vec<Arc<Regrid>>,
+}
+
+impl Frames {
+    /// [`remarks`](Self::remarks), and clutter as one of them.
+    pub fn into_remarks(self) -> Vec<String> {
+        let clutter = (self.mended.cells() > 0).then(|| self.mended.to_string());
+        self.remarks.into_iter().chain(clutter).collect()
+    }
+}
+
+/// What is made of pictures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Form {
+    /// Nothing: every cell as the file has it. This is what came, when a forecast is judged.
+    AsRead,
+    /// Without clutter, and on square cells of about a kilometre where the file's are not.
+    ForNowcast,
 }
 
 /// Which pictures are wanted.
@@ -65,6 +87,8 @@ pub struct Look {
     pub cut: Option<Cut>,
     /// How reflectivity becomes rain rate, where a file has reflectivity.
     pub z_r: ZR,
+    /// What is made of them.
+    pub form: Form,
 }
 
 impl Look {
@@ -73,7 +97,7 @@ impl Look {
     /// - `places`: what is cut out reaches 300 km beyond each of them; the whole picture when empty.
     pub fn plain(issued: Timestamp, places: &[LatLon], z_r: ZR) -> Self {
         let cut = cut_around(places, RADIUS_KM);
-        Look { issued, history: HISTORY, cells_max: None, cut, z_r }
+        Look { issued, history: HISTORY, cells_max: None, cut, z_r, form: Form::ForNowcast }
     }
 
     /// What a nowcast needs to be corrected by the windows that have ended as well: three hours, as
@@ -81,11 +105,12 @@ impl Look {
     pub fn with_record(issued: Timestamp, places: &[LatLon], z_r: ZR) -> Self {
         let cut = cut_around(places, RADIUS_KM);
         let cells_max = Some(CELLS_OF_RECORD_MAX);
-        Look { issued, history: HISTORY_OF_RECORD, cells_max, cut, z_r }
+        Look { issued, history: HISTORY_OF_RECORD, cells_max, cut, z_r, form: Form::ForNowcast }
     }
 }
 
-/// Decodes the newest pictures of some files up to a moment, cut to the sky around the places.
+/// Decodes the newest pictures of some files up to a moment, cut to the sky around the places and
+/// ready for the nowcast.
 ///
 /// Files that hold only later pictures are never decoded; a file that cannot be read is a remark.
 ///
@@ -119,6 +144,10 @@ pub fn read_look(files: &[PathBuf], look: &Look, cache: Option<&FrameCache>) -> 
         z_r: look.z_r,
         valid_times: Some(later(look.issued, -look.history)..=look.issued),
     };
+    let own = Ways::default();
+    let ways = cache.map_or(&own, FrameCache::ways);
+    let decode =
+        |file: &Useful<'_>, options: &ReadOptions| decode(file, options, look.form, cache, ways);
     let mut known = None;
     match look.cells_max {
         None => {
@@ -129,9 +158,9 @@ pub fn read_look(files: &[PathBuf], look: &Look, cache: Option<&FrameCache>) -> 
                 let alone = newest.wanted.len() == 1;
                 let newest_only =
                     ReadOptions { valid_times: Some(newest.last..=newest.last), ..options.clone() };
-                let decoded = decode(newest, &newest_only, cache);
-                let cells = decoded.as_ref().as_ref().ok().and_then(|reading| {
-                    Some(reading.value.first()?.rain_rate_mm_h.len()).filter(|cells| *cells > 0)
+                let decoded = decode(newest, &newest_only);
+                let cells = decoded.as_ref().as_ref().ok().and_then(|pictures| {
+                    Some(pictures.fields.first()?.rain_rate_mm_h.len()).filter(|cells| *cells > 0)
                 });
                 // Where the newest cannot be read its size is not known: the usual dozen then.
                 let most = cells.map_or(FRAMES_MAX, |cells| (cells_max / cells).max(FRAMES_MAX));
@@ -147,25 +176,30 @@ pub fn read_look(files: &[PathBuf], look: &Look, cache: Option<&FrameCache>) -> 
     let mut decoded: Vec<(Useful<'_>, Arc<Decoded>)> = useful
         .into_par_iter()
         .map(|file| {
-            let decoded = decode(&file, &options, cache);
+            let decoded = decode(&file, &options);
             (file, decoded)
         })
         .collect();
     decoded.extend(newest);
-    let mut fields = Vec::new();
-    let mut remarks = Vec::new();
-    for (file, reading) in decoded {
+    let mut frames = Frames::default();
+    for (file, pictures) in decoded {
         // Copied only where a cache keeps it too.
-        match Arc::unwrap_or_clone(reading) {
-            Ok(reading) => {
-                remarks.extend(reading.remarks.iter().map(|r| format!("{}: {r}", name(file.path))));
-                fields.extend(reading.value);
+        match Arc::unwrap_or_clone(pictures) {
+            Ok(pictures) => {
+                for remark in pictures.remarks {
+                    if let Some(other) = frames.mended.take(remark) {
+                        frames.remarks.push(format!("{}: {other}", name(file.path)));
+                    }
+                }
+                frames.fields.extend(pictures.fields);
+                frames.regrids.extend(pictures.regrids);
             }
             Err(error) => failed.add(file.path, error),
         }
     }
-    remarks.extend(failed.into_remarks());
-    Frames { fields, remarks }
+    frames.regrids.dedup_by(|a, b| Arc::ptr_eq(a, b));
+    frames.remarks.extend(failed.into_remarks());
+    frames
 }
 
 /// The moments of all pictures in some files, ascending, each once; nothing is decoded.
@@ -249,20 +283,42 @@ fn open(file: &Path, cache: Option<&FrameCache>) -> Result<Opened, String> {
     Ok(Opened { id, times })
 }
 
-fn decode(file: &Useful<'_>, options: &ReadOptions, cache: Option<&FrameCache>) -> Arc<Decoded> {
+fn decode(
+    file: &Useful<'_>,
+    options: &ReadOptions,
+    form: Form,
+    cache: Option<&FrameCache>,
+    ways: &Ways,
+) -> Arc<Decoded> {
     let inside = options.valid_times.as_ref();
     let times = file.wanted.iter().copied().filter(|t| inside.is_none_or(|w| w.contains(t)));
-    let key = file.id.clone().map(|id| PictureKey::new(id, times.collect(), options));
-    if let (Some(cache), Some(key)) = (cache, &key)
+    let key = file.id.clone().map(|id| PictureKey::new(id, times.collect(), options, form));
+    let cached = cache.zip(key);
+    if let Some((cache, key)) = &cached
         && let Some(known) = cache.pictures(key)
     {
         return known;
     }
-    let decoded = fs::read(file.path)
-        .map_err(|error| format!("read: {error}"))
-        .and_then(|bytes| read_rain_fields(&bytes, options).map_err(|error| error.to_string()));
-    let decoded = Arc::new(decoded);
-    if let (Some(cache), Some(key)) = (cache, key) {
+    let as_read = || {
+        let known = cached
+            .as_ref()
+            .filter(|_| form != Form::AsRead)
+            .and_then(|(cache, key)| cache.pictures(&key.in_form(Form::AsRead)));
+        known.map(Arc::unwrap_or_clone)
+    };
+    let decoded = as_read().unwrap_or_else(|| {
+        if let Some((cache, _)) = &cached {
+            cache.count_decoded();
+        }
+        let bytes = fs::read(file.path).map_err(|error| format!("read: {error}"))?;
+        let reading = read_rain_fields(&bytes, options).map_err(|error| error.to_string())?;
+        Ok(Pictures::from(reading))
+    });
+    let decoded = Arc::new(match form {
+        Form::AsRead => decoded,
+        Form::ForNowcast => decoded.map(|pictures| pictures.ready(ways)),
+    });
+    if let Some((cache, key)) = cached {
         cache.keep_pictures(key, Arc::clone(&decoded));
     }
     decoded

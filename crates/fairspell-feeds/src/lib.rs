@@ -40,7 +40,8 @@
 //! - [`state`]: what is remembered between looks
 //! - [`mod@due`]: which feeds are worth asking now; [`mod@prune`]: what has become too old
 //! - [`readings`]: what had been fetched by a moment
-//! - [`frames`], [`frame_cache`]: radar pictures out of files, decoded once
+//! - [`frames`], [`frame_cache`]: radar pictures out of files, decoded once; [`ready`]: without
+//!   clutter, on cells that suit the nowcast
 //! - [`record_file`]: what nowcasts said and what came, kept beside the pictures
 //! - [`unpack`]: files that are compressed as a whole
 //! - [`error`]: what can be wrong with the folder
@@ -64,6 +65,7 @@ pub mod presets;
 pub mod prune;
 pub mod reach;
 pub mod readings;
+pub mod ready;
 mod received;
 pub mod record_file;
 pub mod state;
@@ -81,5 +83,6 @@ pub use presets::presets;
 pub use prune::{Retention, prune};
 pub use reach::Reach;
 pub use readings::{Radar, SeenBy, seen_by, seen_by_with};
+pub use ready::{Mended, MendedPicture};
 pub use state::{FeedState, FeedsState};
 pub use web::Limits;

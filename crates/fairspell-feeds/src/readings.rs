@@ -277,9 +277,10 @@ fn radar_of(
     place: LatLon,
     cache: Option<&FrameCache>,
 ) -> (Option<SeenRadar>, Vec<String>) {
-    let frames = read_frames_with(files, as_of, &[place], ZR::default(), cache);
-    let mut remarks = frames.remarks;
-    match Nowcast::from_fields(frames.fields, as_of) {
+    let mut frames = read_frames_with(files, as_of, &[place], ZR::default(), cache);
+    let fields = std::mem::take(&mut frames.fields);
+    let mut remarks = frames.into_remarks();
+    match Nowcast::from_fields(fields, as_of) {
         Ok(reading) => {
             remarks.extend(reading.remarks.iter().map(ToString::to_string));
             let source = source_of(source, || "radar".to_owned());

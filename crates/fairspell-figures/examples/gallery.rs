@@ -6,7 +6,8 @@ mod samples;
 use std::{env, error::Error, fs, path::PathBuf};
 
 use fairspell_figures::{
-    Evening, LoopWidth, Size, Theme, evening_svg, place_map_svg, rain_loop_svg, rain_map_svg,
+    Evening, MapWidth, Size, Theme, chance_map_svg, evening_svg, place_map_svg, rain_loop_svg,
+    rain_map_svg,
 };
 
 /// All evenings by name.
@@ -35,9 +36,13 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         let map = samples::rain_map();
         fs::write(folder.join(format!("map-{theme_name}.svg")), rain_map_svg(&map, theme))?;
-        for (width_name, width) in [("wide", LoopWidth::Wide), ("narrow", LoopWidth::Narrow)] {
+        for (width_name, width) in [("wide", MapWidth::Wide), ("narrow", MapWidth::Narrow)] {
             let svg = rain_loop_svg(&samples::rain_loop(), width, theme);
             fs::write(folder.join(format!("loop-{width_name}-{theme_name}.svg")), svg)?;
+            let svg = rain_loop_svg(&samples::busy_loop(1.0), width, theme);
+            fs::write(folder.join(format!("loop-busy-{width_name}-{theme_name}.svg")), svg)?;
+            let svg = chance_map_svg(&samples::chance_map(), width, theme);
+            fs::write(folder.join(format!("chances-{width_name}-{theme_name}.svg")), svg)?;
         }
         let svg = place_map_svg(&samples::place_map(), theme);
         fs::write(folder.join(format!("place-{theme_name}.svg")), svg)?;

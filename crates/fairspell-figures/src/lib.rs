@@ -33,12 +33,14 @@
 //! - [`evening`]: the common figure, one band from arrival to last usable light
 //! - [`mod@evening_table`]: the same evening as rows of text, for those who cannot see it
 //! - [`rain_map`]: a field of rain around a place, over the coast
-//! - [`rain_loop`]: the last hour of rain and the next, a frame of it showing
+//! - [`rain_loop`]: the last hour of rain and what is likely to come, a frame of it showing
+//! - [`mod@chance_map`]: how likely rain is around a place in some hours
 //! - [`place_map`]: a coast to choose a place on
 //! - [`palette`]: the colours, by day and by night
 //! - [`nonce`]: figures in pages with a strict Content-Security-Policy
 
 mod band;
+pub mod chance_map;
 pub mod evening;
 mod evening_above;
 mod evening_below;
@@ -48,15 +50,17 @@ mod evening_small;
 pub mod evening_table;
 mod lettering;
 mod light_line;
+mod map_page;
 mod map_sheet;
 mod markup;
 pub mod nonce;
 pub mod palette;
 pub mod place_map;
 mod rain_cells;
+pub mod rain_chances;
 mod rain_coarse;
 pub mod rain_loop;
-mod rain_loop_list;
+mod rain_loop_strip;
 pub mod rain_map;
 mod rain_map_panel;
 mod rain_pieces;
@@ -64,13 +68,16 @@ mod rain_runs;
 mod rain_strokes;
 mod rows;
 
+pub use chance_map::{ChanceMap, chance_map_svg};
 pub use evening::{
     Danger, DryGap, Evening, LightSample, LookCard, Mark, RainSlot, Setting, Size, Tick,
     evening_svg,
 };
 pub use evening_table::{TableWords, evening_table};
+pub use map_page::MapWidth;
 pub use nonce::with_nonce;
 pub use palette::Theme;
 pub use place_map::{NamedPoint, PlaceMap, ScaleBar, place_map_svg};
-pub use rain_loop::{LoopFrame, LoopWidth, RainLoop, rain_loop_svg};
+pub use rain_chances::ChanceField;
+pub use rain_loop::{FrameSky, LoopFrame, RainLoop, rain_loop_svg};
 pub use rain_map::{MapPlace, RainMap, RainMotion, rain_map_svg};

@@ -1,94 +1,114 @@
 //! The last hour of rain and the next as one document, a frame of it showing.
 //!
 //! Coast, places, rings, scale and a list of all frames are drawn once; each frame is a group that a
-//! page's script can show and hide. What was measured has a solid outline and its word, what is
-//! coming a broken one and its word.
+//! page's script can show and hide. What was seen has a solid outline, its word and the shades of rain
+//! rates; what is coming has a broken one, its word and the strokes of chances, few where rain is
+//! possible and many where it is likely.
 
 use std::fmt;
 
 use crate::lettering::Letters;
+use crate::map_page::MapWidth;
 use crate::map_sheet::Point;
 use crate::markup::{Anchor, Escaped, Frame, Markup, Rules, document, name_of};
 use crate::palette::{Palette, Theme};
-use crate::rain_cells::{Cells, draw_cells, draw_textures, draw_unmeasured};
+use crate::rain_cells::{Cells, Textures, draw_cells, draw_textures, draw_unmeasured};
+use crate::rain_chances::{COMING, ChanceField};
 use crate::rain_coarse::coarsened;
-use crate::rain_loop_list::FrameList;
+use crate::rain_loop_strip::Strip;
 use crate::rain_map::{Field, RainMap, draw_ground, draw_names, rules as map_rules};
-use crate::rain_map_panel::{Panel, Scale, draw_panel};
+use crate::rain_map_panel::{ChanceKeys, Panel, Scale, draw_panel};
 
 /// Everything the loop shows.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct RainLoop {
     /// What all frames share: the grid, the coast, places, words. Its own rates are not drawn.
     pub map: RainMap,
-    /// The frames in order of time: first what was measured, then what is coming.
+    /// The frames in order of time: first what was seen, then what is coming.
     pub frames: Vec<LoopFrame>,
-    /// What a measured frame is called: `measured`.
-    pub measured_label: String,
-    /// What a frame that is coming is called: `coming, if the rain goes on as it goes`.
+    /// What the frames that were seen are called: `seen`.
+    pub seen_label: String,
+    /// What those that are coming are called: `likely to come`.
     pub coming_label: String,
+    /// What a coming frame rests on: `from the picture of 14:26, 6 minutes old`.
+    pub coming_note: String,
+    /// Over the classes of a coming frame: `chance of rain in coming pictures`.
+    pub chance_heading: String,
+    /// What the classes of a coming frame are called, the lowest first: unlikely, possible, likely,
+    /// and possibly heavy.
+    pub chance_labels: [String; 4],
 }
 
 /// One frame.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LoopFrame {
     /// Its time as the clock says it: `14:26`.
     pub label: String,
-    /// Carried forward, not measured.
-    pub is_coming: bool,
-    /// On the map's grid, as [`RainMap::rain_rate_mm_h`].
-    pub rain_rate_mm_h: Vec<f32>,
+    /// Of what kind it is and how far from now: `seen, 6 minutes ago`, `likely, in 35 minutes`.
+    pub words: String,
+    /// What it shows.
+    pub sky: FrameSky,
 }
 
-/// For which page a loop is laid out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum LoopWidth {
-    /// 960 wide, the scale beside the map.
-    #[default]
-    Wide,
-    /// 360 wide, all below each other, for a phone held upright.
-    Narrow,
+/// What a frame shows.
+#[derive(Debug, Clone, PartialEq)]
+pub enum FrameSky {
+    /// Rain rates as they were measured, on the map's grid, as [`RainMap::rain_rate_mm_h`].
+    Seen(Vec<f32>),
+    /// Chances of what is coming.
+    Coming(ChanceField),
 }
 
-/// Where things stand on a page.
-struct Layout {
-    width: f64,
-    left: f64,
-    right: f64,
-    /// The map takes at most this square.
-    field_most: f64,
-    title_lines: usize,
+impl LoopFrame {
+    /// Whether it is expected, not measured.
+    pub fn is_coming(&self) -> bool {
+        matches!(self.sky, FrameSky::Coming(_))
+    }
+
+    fn class(&self) -> &'static str {
+        if self.is_coming() { "coming" } else { "seen" }
+    }
 }
 
-const WIDE: Layout =
-    Layout { width: 960.0, left: 24.0, right: 936.0, field_most: 640.0, title_lines: 1 };
-const NARROW: Layout =
-    Layout { width: 360.0, left: 12.0, right: 348.0, field_most: 336.0, title_lines: 3 };
+/// A loop that would be larger is drawn in larger cells: a phone in the rain has little signal.
+const BYTES_MOST: usize = 150_000;
 
 /// Cells are joined to about this size, km: a loop has a dozen pictures, and is looked at moving.
 const CELL_KM: f64 = 2.0;
 
-/// Draws the loop as an SVG document, north up, with the newest measured frame showing.
+/// Draws the loop as an SVG document, north up, with the newest seen frame showing.
 ///
-/// Each frame is a `<g data-frame="3" class="measured">` (or `"coming"`) with its time in
-/// `data-label`; those that do not show have the attribute `data-off`, which the figure's own style
-/// obeys. A script moves the loop by moving that attribute. Without script the newest measured frame
-/// stays, and the others are listed under the map.
+/// Each frame is a `<g data-frame="3" class="seen">` (or `"coming"`) with its time in `data-label`;
+/// those that do not show have the attribute `data-off`, which the figure's own style obeys. A
+/// script moves the loop by moving that attribute. Without script the newest seen frame stays, and a
+/// strip under the map says where it lies among the others.
 ///
-/// Cells finer than 2 km are joined to that size by the mean of what was measured in them; one of
-/// which no more than half was measured is not measured.
+/// Cells of seen frames finer than 2 km are joined to that size by the mean of what was measured in
+/// them; one of which no more than half was measured is not measured. A single cell that is one class
+/// of rates off between two equal neighbours takes theirs. Where a sky is so torn that the document
+/// would be larger than 150 kB, cells of seen frames are joined to 3, 4, 6 or 8 km. Chances are drawn in the cells
+/// in which they come; heavy rain that is possible is drawn over the rest.
 ///
 /// Equal input gives equal bytes. The two widths of one loop may stand in one page.
 ///
 /// # Examples
 ///
 /// ```
-/// use fairspell_figures::{LoopFrame, LoopWidth, RainLoop, RainMap, Theme, rain_loop_svg};
+/// use fairspell_figures::{
+///     ChanceField, FrameSky, LoopFrame, MapWidth, RainLoop, RainMap, Theme, rain_loop_svg,
+/// };
 ///
-/// let frame = |label: &str, is_coming, rates: [f32; 4]| LoopFrame {
+/// let chances = ChanceField {
+///     rows: 2,
+///     columns: 2,
+///     // A shower goes east; what comes behind it was not measured.
+///     p_rain: vec![f32::NAN, 0.7, f32::NAN, 0.2],
+///     p_heavy: vec![],
+/// };
+/// let frame = |label: &str, words: &str, sky| LoopFrame {
 ///     label: label.into(),
-///     is_coming,
-///     rain_rate_mm_h: rates.to_vec(),
+///     words: words.into(),
+///     sky,
 /// };
 /// let rain_loop = RainLoop {
 ///     map: RainMap {
@@ -100,47 +120,55 @@ const CELL_KM: f64 = 2.0;
 ///         north_km: 10.0,
 ///         ..RainMap::default()
 ///     },
-///     // A shower goes east; what comes behind it was not measured.
 ///     frames: vec![
-///         frame("14:26", false, [3.0, 0.0, 0.0, 0.0]),
-///         frame("14:36", true, [f32::NAN, 3.0, f32::NAN, 0.0]),
+///         frame("14:26", "seen, 6 minutes ago", FrameSky::Seen(vec![3.0, 0.0, 0.0, 0.0])),
+///         frame("14:36", "likely, in 4 minutes", FrameSky::Coming(chances)),
 ///     ],
-///     measured_label: "measured".into(),
-///     coming_label: "coming".into(),
+///     ..RainLoop::default()
 /// };
-/// let svg = rain_loop_svg(&rain_loop, LoopWidth::Narrow, Theme::Auto);
-/// assert!(svg.contains("<g data-frame=\"0\" data-label=\"14:26\" class=\"measured\">"));
+/// let svg = rain_loop_svg(&rain_loop, MapWidth::Narrow, Theme::Auto);
+/// assert!(svg.contains("<g data-frame=\"0\" data-label=\"14:26\" class=\"seen\">"));
 /// assert!(svg.contains("<g data-frame=\"1\" data-label=\"14:36\" class=\"coming\" data-off=\"\">"));
 /// ```
 ///
 /// # Source
 ///
 /// Our own design.
-pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> String {
+pub fn rain_loop_svg(rain_loop: &RainLoop, width: MapWidth, theme: Theme) -> String {
+    let usual = grain(&rain_loop.map);
+    let mut svg = String::new();
+    for grain in [usual, usual + 1, 2 * usual, 3 * usual, 4 * usual] {
+        svg = drawn(rain_loop, width, theme, grain);
+        if svg.len() <= BYTES_MOST {
+            break;
+        }
+    }
+    svg
+}
+
+/// - `grain`: so many cells of the map are joined along each side.
+fn drawn(rain_loop: &RainLoop, width: MapWidth, theme: Theme, grain: usize) -> String {
     let RainLoop { map, frames, .. } = rain_loop;
-    let layout = match width {
-        LoopWidth::Wide => WIDE,
-        LoopWidth::Narrow => NARROW,
-    };
+    let layout = width.layout();
     let name = name_of_loop(rain_loop, format_args!("loop{width:?}{theme:?}"));
     let mut svg = Markup::default();
-    let mut y = 16.0;
+    let y = layout.draw_title(&map.title, &mut svg);
     let room = layout.right - layout.left;
-    for line in Letters::Heading.wrapped(&map.title, room, layout.title_lines) {
-        y += 20.0;
-        svg.words(layout.left, y, "heading", Anchor::Start, &line);
-        y += 4.0;
-    }
-    // Room for the time and the word of the frame that shows.
+    // Room for the time and the words of the frame that shows.
     let words_y = y + 20.0;
-    let field_top = words_y + 12.0;
+    let field_top = words_y + 28.0;
     let field = Field::new(map, (layout.left, field_top), layout.field_most);
     let bottom = field.map_or(field_top, |field| field.sheet.bottom());
-    let list = FrameList::new(rain_loop, (layout.left, bottom + 12.0), layout.field_most);
-    list.draw(&mut svg);
-    let grain = grain(map);
+    let strip = Strip::new(rain_loop, (layout.left, bottom + 8.0), layout.field_most);
+    strip.draw(&mut svg);
     let cell_px = field.map(|field| map.cell_km * grain as f64 * field.px_per_km);
-    draw_textures(&name, cell_px, &mut svg);
+    let chance_px = |sky: &FrameSky| match sky {
+        FrameSky::Coming(chances) => field?.cell_px(chances.rows, chances.columns),
+        FrameSky::Seen(_) => None,
+    };
+    // All coming frames have one grid; where they have not, textures are as of the first.
+    let first_px = frames.iter().find_map(|frame| chance_px(&frame.sky));
+    draw_textures(&name, Textures::Both, [cell_px, first_px], &mut svg);
     if let Some((field, cell_px)) = field.zip(cell_px) {
         let sheet = field.sheet;
         sheet.open_clip(&format!("{name}-c"), &mut svg);
@@ -148,21 +176,31 @@ pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> St
         svg.put(format_args!("</g>\n"));
         let shown = shown(frames);
         for (index, frame) in frames.iter().enumerate() {
-            let class = if frame.is_coming { "coming" } else { "measured" };
             let off = if index == shown { "" } else { " data-off=\"\"" };
             svg.put(format_args!(
-                "<g data-frame=\"{index}\" data-label=\"{}\" class=\"{class}\"{off}>\n",
-                Escaped(frame.label.trim())
+                "<g data-frame=\"{index}\" data-label=\"{}\" class=\"{}\"{off}>\n",
+                Escaped(frame.label.trim()),
+                frame.class()
             ));
-            let (rates, rows, columns) =
-                coarsened(&frame.rain_rate_mm_h, map.rows, map.columns, grain);
-            let cells = Cells { rain_rate_mm_h: &rates, rows, columns, cell_px };
+            let cells = match &frame.sky {
+                FrameSky::Seen(rates) => {
+                    let (rates, rows, columns) = coarsened(rates, map.rows, map.columns, grain);
+                    Some(Cells::of_rates(&rates, rows, columns, cell_px).calmed())
+                }
+                FrameSky::Coming(chances) => chance_px(&frame.sky).map(|px| chances.coming(px)),
+            };
             svg.put(format_args!("<g clip-path=\"url(#{name}-c)\">\n"));
-            draw_cells(&cells, sheet, &name, &format!("{name}-{index}"), &mut svg);
+            if let Some(cells) = cells {
+                draw_cells(&cells, sheet, &name, &format!("{name}-{index}"), &mut svg);
+            }
             svg.put(format_args!("</g>\n"));
             svg.rect("line edge", sheet.left, sheet.top, sheet.width, sheet.height);
-            draw_frame_words(rain_loop, frame, (layout.left, words_y), room, &mut svg);
-            list.draw_shown(index, &mut svg);
+            draw_frame_words(frame, (layout.left, words_y), room, &mut svg);
+            if frame.is_coming() {
+                let note = Letters::Small.shortened(&rain_loop.coming_note, room);
+                svg.words(layout.left, words_y + 18.0, "", Anchor::Start, &note);
+            }
+            strip.draw_shown(index, &mut svg);
             svg.put(format_args!("</g>\n"));
         }
         svg.put(format_args!("<g clip-path=\"url(#{name}-c)\">\n"));
@@ -170,23 +208,18 @@ pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> St
         svg.put(format_args!("</g>\n"));
         draw_names(map, field, &mut svg);
     }
-    let panel = match width {
-        LoopWidth::Wide => Panel {
-            left: layout.left + layout.field_most + 32.0,
-            right: layout.right,
-            top: field_top,
-            scale: Scale::Upright,
-            name: &name,
-        },
-        LoopWidth::Narrow => Panel {
-            left: layout.left,
-            right: layout.right,
-            top: list.bottom() + 20.0,
-            scale: Scale::Across,
-            name: &name,
-        },
+    let (left, top, scale) = match width {
+        MapWidth::Wide => (layout.left + layout.field_most + 32.0, field_top, Scale::Upright),
+        MapWidth::Narrow => (layout.left, strip.bottom() + 20.0, Scale::Across),
     };
-    let bottom = draw_panel(map, field, &panel, &mut svg).max(list.bottom());
+    let keys = frames.iter().any(LoopFrame::is_coming).then_some(ChanceKeys {
+        heading: &rain_loop.chance_heading,
+        shades: COMING,
+        labels: &rain_loop.chance_labels,
+    });
+    let right = layout.right;
+    let panel = Panel { left, right, top, scale: Some(scale), chances: keys, name: &name };
+    let bottom = draw_panel(map, field, &panel, &mut svg).max(strip.bottom());
     let title = if map.description.trim().is_empty() { &map.title } else { &map.description };
     let description = map.caption.join(" ");
     let frame = Frame {
@@ -202,29 +235,36 @@ pub fn rain_loop_svg(rain_loop: &RainLoop, width: LoopWidth, theme: Theme) -> St
 }
 
 fn rules(rules: &mut Rules<'_>, palette: &Palette) {
-    let Palette { paper, ink, .. } = palette;
     map_rules(rules, palette);
     rules.add("[data-off]", format_args!("display:none"));
-    rules.add(".measured .edge", format_args!("stroke-width:1.5"));
+    rules.add(".seen .edge", format_args!("stroke-width:1.5"));
     rules.add(".coming .edge", format_args!("stroke-width:3;stroke-dasharray:9 6"));
-    rules.add(".coming .cell", format_args!("stroke-dasharray:4 3"));
-    rules.add(".shown", format_args!("fill:{ink}"));
-    rules.add(".onink", format_args!("fill:{paper}"));
+    rules.add(".line.coming", format_args!("stroke-dasharray:2 2"));
 }
 
-/// Rates go into the name by their bits: a loop has some hundred thousand.
+/// Rates and chances go into the name by their bits: a loop has some hundred thousand.
 fn name_of_loop(rain_loop: &RainLoop, kind: fmt::Arguments<'_>) -> String {
-    let RainLoop { map, frames, measured_label, coming_label } = rain_loop;
-    let bits = |frame: &LoopFrame| frame.rain_rate_mm_h.iter().map(|rate| rate.to_bits()).collect();
-    let rates: Vec<Vec<u32>> = frames.iter().map(bits).collect();
-    let labels: Vec<(&str, bool)> =
-        frames.iter().map(|frame| (frame.label.as_str(), frame.is_coming)).collect();
-    name_of(format_args!("{kind}{map:?}{labels:?}{measured_label:?}{coming_label:?}{rates:x?}"))
+    let RainLoop { map, frames, .. } = rain_loop;
+    let bits = |values: &[f32]| values.iter().map(|value| value.to_bits()).collect::<Vec<_>>();
+    let skies: Vec<_> = frames
+        .iter()
+        .map(|frame| match &frame.sky {
+            FrameSky::Seen(rates) => (0, 0, bits(rates), Vec::new()),
+            FrameSky::Coming(ChanceField { rows, columns, p_rain, p_heavy }) => {
+                (*rows, *columns, bits(p_rain), bits(p_heavy))
+            }
+        })
+        .collect();
+    let labels: Vec<_> =
+        frames.iter().map(|frame| (&frame.label, &frame.words, frame.is_coming())).collect();
+    let words = [&rain_loop.seen_label, &rain_loop.coming_label, &rain_loop.coming_note];
+    let keys = (&rain_loop.chance_heading, &rain_loop.chance_labels);
+    name_of(format_args!("{kind}{map:?}{labels:?}{words:?}{keys:?}{skies:x?}"))
 }
 
-/// The frame that shows before anybody asks for another: the newest that was measured.
+/// The frame that shows before anybody asks for another: the newest that was seen.
 fn shown(frames: &[LoopFrame]) -> usize {
-    frames.iter().rposition(|frame| !frame.is_coming).unwrap_or(0)
+    frames.iter().rposition(|frame| !frame.is_coming()).unwrap_or(0)
 }
 
 /// How many cells of the map are joined along each side.
@@ -237,19 +277,12 @@ fn grain(map: &RainMap) -> usize {
     ((CELL_KM / map.cell_km).round().clamp(1.0, 64.0) as usize).max(1)
 }
 
-/// The frame's time, large, and what kind it is.
-fn draw_frame_words(
-    rain_loop: &RainLoop,
-    frame: &LoopFrame,
-    (x, y): Point,
-    room: f64,
-    svg: &mut Markup,
-) {
+/// The frame's time, large, and of what kind it is.
+fn draw_frame_words(frame: &LoopFrame, (x, y): Point, room: f64, svg: &mut Markup) {
     let time = Letters::Heading.shortened(&frame.label, room);
     svg.words(x, y, "heading", Anchor::Start, &time);
     let beside = Letters::Heading.width_px(&time) + 10.0;
-    let word = if frame.is_coming { &rain_loop.coming_label } else { &rain_loop.measured_label };
-    let fits = Letters::Summary.width_px(word.trim()) <= room - beside;
+    let fits = Letters::Summary.width_px(frame.words.trim()) <= room - beside;
     let (letters, class) = if fits { (Letters::Summary, "summary") } else { (Letters::Small, "") };
-    svg.words(x + beside, y, class, Anchor::Start, &letters.shortened(word, room - beside));
+    svg.words(x + beside, y, class, Anchor::Start, &letters.shortened(&frame.words, room - beside));
 }

@@ -8,7 +8,7 @@ use crate::lettering::Letters;
 use crate::map_sheet::{Names, Point, Sheet};
 use crate::markup::{Anchor, Frame, Markup, N, Rules, document, name_of};
 use crate::palette::{Palette, Theme};
-use crate::rain_cells::{Cells, cell_rules, draw_cells, draw_textures, draw_unmeasured};
+use crate::rain_cells::{Cells, Textures, cell_rules, draw_cells, draw_textures, draw_unmeasured};
 use crate::rain_map_panel::{Panel, Scale, draw_panel};
 
 /// Everything the map shows. Distances are km east and north of the place the map is about, which
@@ -104,6 +104,13 @@ impl Field {
         Some(Self { sheet, px_per_km, west_km: map.west_km, north_km: map.north_km })
     }
 
+    /// The side of a cell where a grid of so many fills the field; `None` for a grid without cells
+    /// and one that no screen could show.
+    pub(crate) fn cell_px(&self, rows: usize, columns: usize) -> Option<f64> {
+        let cell_px = (self.sheet.width / columns as f64).min(self.sheet.height / rows as f64);
+        (1e-3..=1e4).contains(&cell_px).then_some(cell_px)
+    }
+
     /// The point on the page; `None` when it is not finite.
     fn point(&self, east_km: f64, north_km: f64) -> Option<Point> {
         let x = self.sheet.left + (east_km - self.west_km) * self.px_per_km;
@@ -154,17 +161,12 @@ pub fn rain_map_svg(map: &RainMap, theme: Theme) -> String {
     }
     let field = Field::new(map, (LEFT, y), FIELD_MOST);
     let cell_px = field.map(|field| map.cell_km * field.px_per_km);
-    draw_textures(&name, cell_px, &mut svg);
+    draw_textures(&name, Textures::Rates, [cell_px, None], &mut svg);
     if let Some((field, cell_px)) = field.zip(cell_px) {
         let sheet = field.sheet;
         sheet.open_clip(&format!("{name}-c"), &mut svg);
         draw_unmeasured(sheet, &name, &mut svg);
-        let cells = Cells {
-            rain_rate_mm_h: &map.rain_rate_mm_h,
-            rows: map.rows,
-            columns: map.columns,
-            cell_px,
-        };
+        let cells = Cells::of_rates(&map.rain_rate_mm_h, map.rows, map.columns, cell_px);
         draw_cells(&cells, sheet, &name, &name, &mut svg);
         draw_ground(map, field, &mut svg);
         svg.put(format_args!("</g>\n"));
@@ -172,7 +174,14 @@ pub fn rain_map_svg(map: &RainMap, theme: Theme) -> String {
         draw_names(map, field, &mut svg);
     }
     let left = LEFT + FIELD_MOST + 32.0;
-    let panel = Panel { left, right: WIDTH - LEFT, top: y, scale: Scale::Upright, name: &name };
+    let panel = Panel {
+        left,
+        right: WIDTH - LEFT,
+        top: y,
+        scale: Some(Scale::Upright),
+        chances: None,
+        name: &name,
+    };
     let bottom = draw_panel(map, field, &panel, &mut svg);
     let bottom = field.map_or(bottom, |field| bottom.max(field.sheet.bottom()));
     let title = if map.description.trim().is_empty() { &map.title } else { &map.description };

@@ -3,7 +3,7 @@
 use crate::lettering::Letters;
 use crate::markup::{Anchor, Markup, N, put};
 use crate::palette::RAIN_BREAKS_MM_H;
-use crate::rain_cells::texture;
+use crate::rain_cells::{RATES, Shades};
 use crate::rain_map::{Field, RainMap};
 
 /// The place of the panel on the page.
@@ -11,8 +11,20 @@ pub(crate) struct Panel<'a> {
     pub(crate) left: f64,
     pub(crate) right: f64,
     pub(crate) top: f64,
-    pub(crate) scale: Scale,
+    /// How the scale of rain rates lies, where the map has rates.
+    pub(crate) scale: Option<Scale>,
+    /// What classes of chances mean, where the map has chances.
+    pub(crate) chances: Option<ChanceKeys<'a>>,
     pub(crate) name: &'a str,
+}
+
+/// Classes of chances with their words, the highest first.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ChanceKeys<'a> {
+    pub(crate) heading: &'a str,
+    pub(crate) shades: Shades,
+    /// Of [`DRY`](crate::rain_runs::DRY) and the classes above it, in their order.
+    pub(crate) labels: &'a [String],
 }
 
 /// How the scale of rain lies.
@@ -42,9 +54,14 @@ pub(crate) fn draw_panel(
         }
     }
     y = match panel.scale {
-        Scale::Upright => draw_scale_upright(map, panel, y + 12.0, svg),
-        Scale::Across => draw_scale_across(map, panel, y + 4.0, svg),
+        Some(Scale::Upright) => draw_scale_upright(panel, y + 12.0, svg),
+        Some(Scale::Across) => draw_scale_across(panel, y + 4.0, svg),
+        None => y,
     };
+    if let Some(keys) = panel.chances {
+        y = draw_chances(keys, panel, y + 20.0, svg);
+    }
+    y = draw_not_measured(map, panel, y + 16.0, svg);
     if let Some(field) = field {
         y = draw_motion(map, panel, y, svg);
         y = draw_distances(map, field, panel, y, svg);
@@ -52,14 +69,13 @@ pub(crate) fn draw_panel(
     y
 }
 
-/// Rain rates from heavy to none, each bound beside the line it stands for; then the texture of
-/// what was not measured.
-fn draw_scale_upright(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
+/// Rain rates from heavy to none, each bound beside the line it stands for.
+fn draw_scale_upright(panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
     let Panel { left, name, .. } = *panel;
     svg.words(left, top + 11.0, "strong", Anchor::Start, "mm/h");
     let mut y = top + 20.0;
     for (class, bound) in RAIN_BREAKS_MM_H.iter().enumerate().rev() {
-        draw_swatch(class, (left, y, SWATCH_WIDTH), name, svg);
+        draw_swatch(RATES, class, (left, y, SWATCH_WIDTH), name, svg);
         y += SWATCH_HEIGHT;
         svg.path("line", &format!("M{} {}h6", N(left + SWATCH_WIDTH), N(y)));
         svg.words(left + SWATCH_WIDTH + 11.0, y + 4.5, "", Anchor::Start, &bound.to_string());
@@ -69,11 +85,11 @@ fn draw_scale_upright(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Mark
     svg.path("line", &format!("M{} {}h6", N(left + SWATCH_WIDTH), N(y)));
     let high = SWATCH_HEIGHT * (RAIN_BREAKS_MM_H.len() as f64 + 1.0);
     svg.rect("line", left, top + 20.0, SWATCH_WIDTH, high);
-    draw_not_measured(map, panel, y + 16.0, svg)
+    y
 }
 
 /// The same lying down: dry, then light to heavy, each bound under the line it stands for.
-fn draw_scale_across(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
+fn draw_scale_across(panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
     let Panel { left, right, name, .. } = *panel;
     svg.words(left, top + 11.0, "strong", Anchor::Start, "mm/h");
     let y = top + 20.0;
@@ -82,25 +98,57 @@ fn draw_scale_across(map: &RainMap, panel: &Panel<'_>, top: f64, svg: &mut Marku
     let width = ((right - left) / count).floor();
     for (class, bound) in RAIN_BREAKS_MM_H.iter().enumerate() {
         let x = left + width * (class as f64 + 1.0);
-        draw_swatch(class, (x, y, width), name, svg);
+        draw_swatch(RATES, class, (x, y, width), name, svg);
         svg.path("line", &format!("M{} {}v5", N(x), N(y + SWATCH_HEIGHT)));
         svg.words(x, y + SWATCH_HEIGHT + 18.0, "", Anchor::Middle, &bound.to_string());
     }
     svg.words(left, y + SWATCH_HEIGHT + 18.0, "", Anchor::Start, "0");
     svg.rect("line", left, y, width * count, SWATCH_HEIGHT);
-    draw_not_measured(map, panel, y + SWATCH_HEIGHT + 32.0, svg)
+    y + SWATCH_HEIGHT + 22.0
 }
 
 /// The colour of a class with its texture, from a corner (x, y) on so wide.
-fn draw_swatch(class: usize, (x, y, width): (f64, f64, f64), name: &str, svg: &mut Markup) {
-    svg.rect(&format!("r{class}"), x, y, width, SWATCH_HEIGHT);
-    if let Some(texture) = texture(class) {
+fn draw_swatch(
+    shades: Shades,
+    class: usize,
+    (x, y, width): (f64, f64, f64),
+    name: &str,
+    svg: &mut Markup,
+) {
+    svg.rect(shades.colours[class], x, y, width, SWATCH_HEIGHT);
+    if let Some(texture) = shades.texture(class) {
         let (x, y, width) = (N(x), N(y), N(width));
         svg.put(format_args!(
             "<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{SWATCH_HEIGHT}\" \
              fill=\"url(#{name}-{texture})\"/>\n"
         ));
     }
+}
+
+/// The classes of chances under each other, each with its words beside it.
+fn draw_chances(keys: ChanceKeys<'_>, panel: &Panel<'_>, top: f64, svg: &mut Markup) -> f64 {
+    let Panel { left, right, name, .. } = *panel;
+    let words_left = left + SWATCH_WIDTH + 11.0;
+    let mut y = top;
+    for line in Letters::SmallBold.wrapped(keys.heading, right - left, 3) {
+        svg.words(left, y + 11.0, "strong", Anchor::Start, &line);
+        y += 17.0;
+    }
+    y += 3.0;
+    for (class, label) in keys.labels.iter().take(keys.shades.colours.len() + 1).enumerate().rev() {
+        if let Some(class) = class.checked_sub(1) {
+            draw_swatch(keys.shades, class, (left, y, SWATCH_WIDTH), name, svg);
+        }
+        svg.rect("line", left, y, SWATCH_WIDTH, SWATCH_HEIGHT);
+        let lines = Letters::Small.wrapped(label, right - words_left, 2);
+        let mut line_y = y + 16.5 - 8.0 * (lines.len().max(1) - 1) as f64;
+        for line in lines {
+            svg.words(words_left, line_y, "", Anchor::Start, &line);
+            line_y += 16.0;
+        }
+        y += SWATCH_HEIGHT + 8.0;
+    }
+    y - 8.0
 }
 
 /// The texture of what was not measured with its words; returns the y under it.

@@ -1,11 +1,13 @@
-//! A field's cells joined into lines along its rows, by classes of rain rate.
+//! A field's cells joined into lines along its rows, by their classes.
 
 use crate::markup::put;
 use crate::palette::RAIN_BREAKS_MM_H;
 
-/// The class of measured cells without rain, in front of those of [`RAIN_BREAKS_MM_H`].
+/// The class of measured cells without rain, in front of all others.
 pub(crate) const DRY: usize = 0;
-const CLASSES: usize = RAIN_BREAKS_MM_H.len() + 1;
+
+/// How many classes of rain rate there are, with [`DRY`].
+pub(crate) const RATE_CLASSES: usize = RAIN_BREAKS_MM_H.len() + 1;
 
 /// The class of a rate; `None` for what was not measured.
 pub(crate) fn class_of(rain_rate_mm_h: f32) -> Option<usize> {
@@ -14,32 +16,56 @@ pub(crate) fn class_of(rain_rate_mm_h: f32) -> Option<usize> {
         .then(|| RAIN_BREAKS_MM_H.partition_point(|&lower_bound| lower_bound <= rain_rate_mm_h))
 }
 
-/// One SVG path for each class, in cells from the middle of the north-western one's western side:
-/// lines through all cells of that class **and of heavier ones**, to be stroked one cell wide. Drawn
-/// in order, each cell shows its own class.
+/// One SVG path for each of so many classes, in cells from the middle of the north-western one's
+/// western side: lines through all cells of that class **and of higher ones**, to be stroked one cell
+/// wide. Drawn in order, each cell shows its own class.
+///
+/// - `classes`: row by row; `None` for what was not measured.
 ///
 /// A shower is rings within rings, so that half as many lines are needed as for cells of just one
-/// class; and a line says itself in half the letters of a rectangle. A line that heavier ones hide
-/// is left out, but for the classes in `whole`.
+/// class; and a line says itself in half the letters of a rectangle. A line that higher ones hide
+/// is left out, but for the classes in `whole`. Rows on end that were measured from side to side are
+/// one rectangle in the path of [`DRY`], which is to be filled as well.
 pub(crate) fn class_paths(
-    rates: &[f32],
+    classes: &[Option<usize>],
     rows: usize,
     columns: usize,
+    count: usize,
     whole: &[usize],
-) -> [String; CLASSES] {
-    let mut paths: [String; CLASSES] = std::array::from_fn(|_| String::new());
+) -> Vec<String> {
+    let mut paths = vec![String::new(); count];
     if columns == 0 {
         return paths;
     }
-    for (row, rates) in rates.chunks(columns).take(rows).enumerate() {
+    let mut measured_rows = 0;
+    for (row, classes) in classes.chunks(columns).take(rows).enumerate() {
+        if classes.len() == columns && classes.iter().all(Option::is_some) {
+            measured_rows += 1;
+        } else {
+            put_block(row, measured_rows, columns, &mut paths[DRY]);
+            measured_rows = 0;
+        }
         // One more than the class, 0 for what was not measured.
         let classes: Vec<usize> =
-            rates.iter().map(|rate| class_of(*rate).map_or(0, |class| class + 1)).collect();
+            classes.iter().map(|class| class.map_or(0, |class| class + 1)).collect();
         for (class, path) in paths.iter_mut().enumerate() {
-            put_lines(&classes, class + 1, whole.contains(&class), row, path);
+            if class != DRY || measured_rows == 0 {
+                put_lines(&classes, class + 1, whole.contains(&class), row, path);
+            }
         }
     }
+    let rows_there = classes.len().div_ceil(columns).min(rows);
+    put_block(rows_there, measured_rows, columns, &mut paths[DRY]);
     paths
+}
+
+/// Adds the rows on end, from side to side, that end before a row.
+fn put_block(end: usize, rows: usize, columns: usize, path: &mut String) {
+    match rows {
+        0 => {}
+        1 => put(path, format_args!("M0 {}h{columns}", end - 1)),
+        _ => put(path, format_args!("M0 {}h{columns}v{}h-{columns}z", end - rows, rows - 1)),
+    }
 }
 
 /// Adds the lines of a row through all cells with at least a value.
@@ -63,17 +89,22 @@ fn put_lines(classes: &[usize], least: usize, is_whole: bool, row: usize, path: 
 mod tests {
     use super::*;
 
+    fn rate_paths(rates: &[f32], rows: usize, columns: usize, whole: &[usize]) -> Vec<String> {
+        let classes: Vec<_> = rates.iter().map(|rate| class_of(*rate)).collect();
+        class_paths(&classes, rows, columns, RATE_CLASSES, whole)
+    }
+
     #[test]
     fn cells_side_by_side_become_one_line() {
-        let paths = class_paths(&[3.0, 3.0, f32::NAN, 3.0], 1, 4, &[]);
+        let paths = rate_paths(&[3.0, 3.0, f32::NAN, 3.0], 1, 4, &[]);
         assert_eq!(paths[4], "M0 0h2m1 0h1");
         assert!(paths.iter().enumerate().all(|(class, path)| class == 4 || path.is_empty()));
     }
 
     #[test]
     fn a_line_runs_through_what_is_heavier_and_is_left_out_only_where_all_of_it_is() {
-        let paths = class_paths(&[0.0, 3.0, 0.0, 0.0, 3.0, 3.0], 2, 3, &[1]);
-        assert_eq!(paths[0], "M0 0h3M0 1h3");
+        let paths = rate_paths(&[0.0, 3.0, 0.0, 0.0, 3.0, 3.0], 2, 3, &[1]);
+        assert_eq!(paths[0], "M0 0h3v1h-3z");
         assert_eq!([&*paths[1], &*paths[2], &*paths[3]], ["M1 0h1M1 1h2", "", ""]);
         assert_eq!(paths[4], "M1 0h1M1 1h2");
     }
@@ -93,6 +124,15 @@ mod tests {
         assert_eq!(class_of(f32::INFINITY), Some(8));
     }
 
+    #[test]
+    fn rows_measured_from_side_to_side_are_one_rectangle_however_many() {
+        const NO: f32 = f32::NAN;
+        let rates = [0.0, 0.0, 3.0, 0.0, NO, 0.0, 0.0, 0.0, NO, NO, 0.0, 0.0, 0.0, 0.0];
+        assert_eq!(rate_paths(&rates, 7, 2, &[])[DRY], "M0 0h2v1h-2zM1 2h1M0 3h2M0 5h2v1h-2z");
+        // A row that a short list leaves half empty is not.
+        assert_eq!(rate_paths(&[0.0, 0.0, 0.0], 9, 2, &[])[DRY], "M0 0h2M0 1h1");
+    }
+
     /// Read back from the paths: of those that cover a cell the last is its own class, none covers
     /// it twice, and what was not measured is covered by none.
     #[test]
@@ -100,8 +140,9 @@ mod tests {
         let rates: Vec<f32> =
             (0..35).map(|i| [0.0, 0.3, 0.3, f32::NAN, 3.0, 60.0][(i * i / 3) % 6]).collect();
         let mut shown = vec![None; 35];
-        for (class, path) in class_paths(&rates, 5, 7, &[1, 6]).iter().enumerate() {
+        for (class, path) in rate_paths(&rates, 5, 7, &[1, 6]).iter().enumerate() {
             for line in path.split('M').skip(1) {
+                assert!(!line.contains('v'), "each row has a cell that was not measured");
                 let (at, steps) = line.split_once('h').unwrap();
                 let (column, row) = at.split_once(' ').unwrap();
                 let (mut column, row): (usize, usize) =

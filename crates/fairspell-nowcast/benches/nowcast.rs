@@ -79,6 +79,47 @@ fn everything_at_one_place(bencher: Bencher) {
     });
 }
 
+/// The evenings of a place of which nothing has been asked yet.
+#[divan::bench(sample_count = 20)]
+fn plausible_evenings_of_one_place(bencher: Bencher) {
+    let nowcast = nowcast();
+    bencher.bench_local(|| {
+        nowcast.at(black_box(place(3.0, 4.0))).expect("a measured place").evenings()
+    });
+}
+
+/// The same when the chances have been asked before: what weighing them costs.
+#[divan::bench(sample_count = 20)]
+fn plausible_evenings_beside_the_chances(bencher: Bencher) {
+    let nowcast = nowcast();
+    let spot = nowcast.at(place(3.0, 4.0)).expect("a measured place");
+    bencher.bench_local(|| black_box(&spot).evenings());
+}
+
+/// All that is counted in the evenings of one place.
+#[divan::bench(sample_count = 20)]
+fn everything_counted_in_evenings(bencher: Bencher) {
+    let nowcast = nowcast();
+    let evenings = nowcast.at(place(3.0, 4.0)).expect("measured").evenings().expect("told");
+    let (from, to) = (issued(), issued() + SignedDuration::from_mins(180));
+    bencher.bench_local(|| {
+        let evenings = black_box(&evenings);
+        (
+            evenings.minutes(),
+            (evenings.onset(), evenings.end(), evenings.best_start(25.0, from, to)),
+            (evenings.wet_minutes(), evenings.longest_gap_min(), evenings.gap_duration(25.0)),
+            evenings.rain_chain(),
+        )
+    });
+}
+
+#[divan::bench(sample_count = 20)]
+fn how_busy_the_sky_is(bencher: Bencher) {
+    let nowcast = nowcast();
+    let spot = nowcast.at(place(3.0, 4.0)).expect("a measured place");
+    bencher.bench_local(|| black_box(&spot).busyness(100.0));
+}
+
 #[divan::bench(sample_count = 5)]
 fn half_an_hour_at_three_hundred_places(bencher: Bencher) {
     let nowcast = nowcast();

@@ -54,14 +54,16 @@ pub(crate) struct Ended<'a> {
 }
 
 impl Ended<'_> {
-    fn cases(&self) -> impl Iterator<Item = (usize, f64, f64)> + '_ {
+    /// Point, log-odds said, and 1 or 0 for what came.
+    pub(crate) fn cases(&self) -> impl Iterator<Item = (usize, f64, f64)> + '_ {
         self.log_odds.iter().zip(self.came).enumerate().filter_map(|(point, (eta, came))| {
             let came = f64::from(u8::from((*came)?));
             (!eta.is_nan()).then_some((point, f64::from(*eta), came))
         })
     }
 
-    fn fading(&self) -> f64 {
+    /// How much it still counts, 0 to 1.
+    pub(crate) fn fading(&self) -> f64 {
         0.5_f64.powf(self.age_min / HALF_LIFE_MIN)
     }
 }

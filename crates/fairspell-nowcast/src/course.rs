@@ -79,7 +79,7 @@ struct Arrival {
 #[derive(Debug)]
 pub(crate) struct Course<'a> {
     nowcast: &'a Nowcast,
-    place: Position,
+    pub(crate) place: Position,
     /// Speed of the rain there, km/h.
     speed_km_h: f64,
     /// Step by step from the newest picture on.
@@ -145,6 +145,17 @@ impl<'a> Course<'a> {
         course.arrivals =
             path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
         course
+    }
+
+    /// Where the air that arrives at each step is now, from step 0 on.
+    pub(crate) fn origins(&self) -> impl ExactSizeIterator<Item = Position> {
+        self.arrivals.iter().map(|arrival| arrival.position)
+    }
+
+    /// How many showers are born in dry air, and how many wet ones die, in 20 minutes around a moment.
+    pub(crate) fn births_and_deaths(&self, lead_min: f64) -> (f64, f64) {
+        let change = self.change(lead_min);
+        (change.birth.exp(), change.death.exp())
     }
 
     /// How far ahead of the newest picture anything is said, minutes.
@@ -306,7 +317,8 @@ impl<'a> Course<'a> {
         step as f64 * self.nowcast.step_min
     }
 
-    fn width_km(&self, growth: f64, lead_min: f64) -> f64 {
+    /// How far around the place where the air comes from it is looked, for a growth in km a minute.
+    pub(crate) fn width_km(&self, growth: f64, lead_min: f64) -> f64 {
         let drift = if self.nowcast.carrier.is_some() { 0.0 } else { UNKNOWN_DRIFT };
         1.0 + (growth + drift) * lead_min
     }

@@ -54,18 +54,23 @@
 //! - [`nowcast`]: from the last pictures to everything that can be asked of a place
 //! - [`record`]: what was said and what came, from which the next answers are corrected
 //! - [`spot`]: chances of rain and of dry gaps at a place, onset, minute by minute
+//! - [`evenings`]: plausible evenings at a place, and what is counted in them
+//! - [`busy`]: how busy the sky around a place is, and whether it is growing
 //! - [`writers`]: nowcasts in files that other programs read
 //! - [`error`], [`remark`]: what can be wrong with a file, and what had to be left out of it
 
 pub mod advect;
 mod arrivals;
 pub mod beam;
+pub mod busy;
+mod candidates;
 mod chance_map;
 pub mod clutter;
 mod correction;
 mod course;
 pub mod edge_distance;
 pub mod error;
+pub mod evenings;
 pub mod field;
 pub mod level;
 mod logistic;
@@ -78,13 +83,17 @@ pub mod record;
 pub mod reflectivity;
 pub mod regrid;
 pub mod remark;
+mod reweigh;
+mod skill;
 pub mod smooth;
 pub mod spot;
 mod thinned;
 pub mod writers;
 
 pub use beam::{Beam, RadarSite};
+pub use busy::{Busyness, Trend};
 pub use error::RadarError;
+pub use evenings::{BestStart, Evenings, MinuteRates, RainChain, Spread, Turn};
 pub use field::{Grid, RainField};
 pub use nowcast::{Nowcast, NowcastError, NowcastRemark};
 pub use readers::{Cut, ReadOptions, read_rain_fields, read_times};

@@ -11,6 +11,7 @@ use crate::field::{Grid, RainField};
 use crate::level::WET_RATE_MM_H;
 use crate::narrow::{single, whole};
 use crate::nowcast::{Nowcast, minutes};
+use crate::skill;
 
 /// Windows that are asked about at every start, minutes ahead: those that the formulas were fitted on.
 const WINDOWS_MIN: [(f64, f64); 6] =
@@ -227,38 +228,44 @@ impl Record {
         if self.grid != grid_name(&nowcast.newest().grid) {
             return None;
         }
-        let correction = |gap: bool| {
-            let mut ended: Vec<Ended<'_>> = Vec::new();
-            for start in &self.starts {
-                for answer in start.answers.iter().filter(|answer| answer.gap == gap) {
-                    // A record from a file may hold anything.
-                    if answer.said.len() != self.cells.len() {
-                        continue;
-                    }
-                    let (begin_min, end_min) = answer.window_min;
-                    let age_min = minutes(start.valid_time, nowcast.valid_time()) - end_min;
-                    if answer.came.is_empty() || age_min < -1e-6 {
-                        continue;
-                    }
-                    let log_odds = answer.said.iter().map(|said| {
-                        said.map_or(f32::NAN, |hundredths| f32::from(hundredths) / 100.0)
-                    });
-                    ended.push(Ended {
-                        middle_min: f64::midpoint(begin_min, end_min),
-                        age_min,
-                        log_odds: log_odds.collect(),
-                        came: &answer.came,
-                    });
-                }
-            }
-            Correction::new(&ended, self.cells.len())
-        };
-        let (rain, gap) = (correction(false), correction(true));
+        let now = nowcast.valid_time();
+        let (rain, gap) = (self.ended_by(now, false), self.ended_by(now, true));
+        let skill_until_min = skill::until_min(&rain);
+        let points = self.cells.len();
+        let (rain, gap) = (Correction::new(&rain, points), Correction::new(&gap, points));
         (rain.is_some() || gap.is_some()).then(|| Corrections {
             points: self.cells.iter().map(|cell| place(*cell)).collect(),
             rain,
             gap,
+            skill_until_min,
         })
+    }
+
+    /// The judged windows of one question that had ended by a moment.
+    fn ended_by(&self, now: Timestamp, gap: bool) -> Vec<Ended<'_>> {
+        let mut ended = Vec::new();
+        for start in &self.starts {
+            for answer in start.answers.iter().filter(|answer| answer.gap == gap) {
+                let (begin_min, end_min) = answer.window_min;
+                let age_min = minutes(start.valid_time, now) - end_min;
+                // A record from a file may hold anything.
+                let fits = answer.said.len() == self.cells.len();
+                if answer.came.is_empty() || age_min < -1e-6 || !fits {
+                    continue;
+                }
+                let log_odds = answer
+                    .said
+                    .iter()
+                    .map(|said| said.map_or(f32::NAN, |hundredths| f32::from(hundredths) / 100.0));
+                ended.push(Ended {
+                    middle_min: f64::midpoint(begin_min, end_min),
+                    age_min,
+                    log_odds: log_odds.collect(),
+                    came: &answer.came,
+                });
+            }
+        }
+        ended
     }
 }
 
@@ -268,6 +275,8 @@ pub(crate) struct Corrections {
     pub(crate) points: Vec<Position>,
     pub(crate) rain: Option<Correction>,
     pub(crate) gap: Option<Correction>,
+    /// How far ahead rain was told better than a forecast would, minutes.
+    pub(crate) skill_until_min: f64,
 }
 
 fn place((row, column): (usize, usize)) -> Position {

@@ -169,6 +169,11 @@ impl Regrid {
         Some(Regrid { source: grid.clone(), block, target, ways: None })
     }
 
+    /// The grid that it was made for.
+    pub fn source(&self) -> &Grid {
+        &self.source
+    }
+
     /// The grid that it leads to.
     pub fn target(&self) -> &Grid {
         &self.target

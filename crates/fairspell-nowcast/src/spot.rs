@@ -4,7 +4,9 @@ use fairspell_chance::Probability;
 use jiff::Timestamp;
 
 use crate::advect::Position;
+use crate::busy::{Busyness, busyness};
 use crate::course::Course;
+use crate::evenings::Evenings;
 use crate::narrow::whole;
 use crate::nowcast::{Nowcast, after, minutes};
 
@@ -183,6 +185,21 @@ impl<'a> Spot<'a> {
             }
         }
         gaps
+    }
+
+    /// Plausible evenings: whole courses of rain that agree with these chances.
+    ///
+    /// `None` where the air that arrives now or next was not measured, and where the newest picture
+    /// is so old that nothing is told.
+    pub fn evenings(&self) -> Option<Evenings> {
+        Evenings::new(self.nowcast, &self.course)
+    }
+
+    /// How busy the sky is within `radius_km`, whether it is growing, and the gaps in what comes.
+    ///
+    /// `None` when less than half of that circle is measured.
+    pub fn busyness(&self, radius_km: f64) -> Option<Busyness> {
+        busyness(self.nowcast, &self.course, radius_km)
     }
 
     /// The first minute after `begin`, `last` at the most, by which rain has begun with that chance,

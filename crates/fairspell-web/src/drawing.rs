@@ -1,9 +1,11 @@
 //! From an outlook to the picture of its evening, the map of its rain and the loop of it.
 
 use fairspell_almanac::sun_position;
+use fairspell_chance::Probability;
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, RainLoop, RainMap,
-    RainMotion, RainSlot, Setting, TableWords, Tick,
+    ChanceField, ChanceMap, Danger, DryGap, Evening, FrameSky, LightSample, LookCard, LoopFrame,
+    MapPlace, Mark, RainLoop, RainMap, RainMotion, RainSlot, Setting, TableWords, Tick,
+    rain_chances::LIKELY,
 };
 use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_light::illuminance_clear_lx;
@@ -11,10 +13,11 @@ use fairspell_nowcast::RainField;
 use fairspell_plan::{SeenRadar, Standing};
 use fairspell_studio::{Session, Span, Studio, Tier, spot::Cover};
 use fairspell_words::{
-    clock::clock, danger_of_figure, evening_description, evening_labels, rain_map_words,
-    setting_name, standing_line,
+    ChanceMapFacts, chance_map_words, clock::clock, danger_of_figure, evening_description,
+    evening_labels, rain_map_words, screens::radar as words, setting_name, standing_line,
 };
 use jiff::{SignedDuration, Timestamp, ToSpan, tz::TimeZone};
+use rayon::prelude::*;
 
 /// What is drawn: a session of a studio, as it stands.
 #[derive(Debug, Clone, Copy)]
@@ -33,16 +36,36 @@ pub struct Drawn<'a> {
 const LIGHT_STEP_MIN: i64 = 3;
 
 /// Between two pictures of the loop.
-const LOOP_STEP: SignedDuration = SignedDuration::from_mins(10);
+const LOOP_STEP: SignedDuration = SignedDuration::from_mins(5);
 
-/// How far back the loop begins.
+/// Pictures that were seen lie at least so far apart: a service of 4 minutes skips none.
+const SEEN_APART: SignedDuration = SignedDuration::from_mins(4);
+
+/// So many pictures that were seen, and how far back they may lie: an hour.
+const SEEN_FRAMES: usize = 12;
 const LOOP_BACK: SignedDuration = SignedDuration::from_mins(60);
 
-/// So many coming pictures: an hour.
-const COMING_FRAMES: u8 = 6;
+/// So many coming pictures: an hour and a half.
+const COMING_FRAMES: u8 = 18;
+
+/// What counts as wet, and what as heavy, mm/h.
+const WET_MM_H: f64 = 0.1;
+const HEAVY_MM_H: f64 = 10.0;
 
 /// A map is so many cells of 1 km wide and high, its place in the middle.
 const MAP_CELLS: usize = 150;
+
+/// Chances are drawn in so many cells of 2 km, from side to side of the same map.
+const CHANCE_CELLS: usize = 75;
+const CHANCE_CELL_KM: f64 = 2.0;
+
+/// Chances of the next hour are worked out at so many places of a lattice along each side, 4 km
+/// apart, and are linear in between: half as far changes hardly a cell's class at four times the cost.
+const LATTICE: usize = 37;
+const LATTICE_KM: f64 = 4.0;
+
+/// What the map of chances speaks of.
+const NEXT_HOUR: SignedDuration = SignedDuration::from_hours(1);
 
 /// The evening of a session, as it stands.
 pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
@@ -72,7 +95,7 @@ pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
             .map(|step| RainSlot {
                 from_min: at_min(step.hours.from),
                 to_min: at_min(step.hours.to),
-                p_rain: step.p_wet.map(fairspell_chance::Probability::get),
+                p_rain: step.p_wet.map(Probability::get),
                 rain_rate_mm_h: step.rain_rate_mm_h,
             })
             .collect(),
@@ -240,7 +263,7 @@ pub fn rain_map(
     })
 }
 
-/// The last hour of radar pictures around a place and the next, as they would go on.
+/// The last hour of radar pictures around a place, and where rain is likely to come after them.
 ///
 /// `None` while there is no picture young enough.
 pub fn rain_loop(
@@ -250,38 +273,144 @@ pub fn rain_loop(
 ) -> Option<RainLoop> {
     let map = rain_map(drawn, seen, coast)?;
     let (place, _) = place(drawn);
-    let nowcast = &seen.nowcast;
-    let frame = |field: &RainField, is_coming| LoopFrame {
-        label: clock(field.valid_time, drawn.zone),
-        is_coming,
-        rain_rate_mm_h: cells(field, place),
-    };
+    let (nowcast, zone, now) = (&seen.nowcast, drawn.zone, drawn.standing.outlook.as_of);
     let newest = nowcast.valid_time();
     let mut observed: Vec<&RainField> = Vec::new();
     for field in nowcast.observed().iter().rev() {
         let is_apart = observed.last().is_none_or(|later: &&RainField| {
-            later.valid_time.duration_since(field.valid_time) >= LOOP_STEP
+            later.valid_time.duration_since(field.valid_time) >= SEEN_APART
         });
-        if is_apart && newest.duration_since(field.valid_time) <= LOOP_BACK {
+        let is_young = newest.duration_since(field.valid_time) <= LOOP_BACK;
+        if is_apart && is_young && observed.len() < SEEN_FRAMES {
             observed.push(field);
         }
     }
-    let coming = (1..=COMING_FRAMES)
-        .filter_map(|step| nowcast.field_at(f64::from(step) * LOOP_STEP.as_secs_f64() / 60.0));
-    let frames = observed
-        .into_iter()
-        .rev()
-        .map(|field| frame(field, false))
-        .chain(coming.map(|field| frame(&field, true)))
+    let seen_frames = observed.into_iter().rev().map(|field| LoopFrame {
+        label: clock(field.valid_time, zone),
+        words: words::seen(field.valid_time, now),
+        sky: FrameSky::Seen(cells(field, place)),
+    });
+    let points = points(place, CHANCE_CELLS, CHANCE_CELL_KM).unwrap_or_default();
+    let coming = |step: u8| {
+        let ahead = LOOP_STEP * i32::from(step);
+        let minutes_ahead = ahead.as_secs_f64() / 60.0;
+        let chances = nowcast.exceedances_of(&points, minutes_ahead, [WET_MM_H, HEAVY_MM_H])?;
+        let [p_rain, p_heavy] = chances;
+        let valid_time = newest + ahead;
+        Some(LoopFrame {
+            label: clock(valid_time, zone),
+            words: words::coming(valid_time, now),
+            sky: FrameSky::Coming(ChanceField {
+                rows: CHANCE_CELLS,
+                columns: CHANCE_CELLS,
+                p_rain,
+                p_heavy,
+            }),
+        })
+    };
+    let frames = seen_frames.chain((1..=COMING_FRAMES).filter_map(coming)).collect();
+    Some(RainLoop {
+        map,
+        frames,
+        seen_label: words::SEEN.to_owned(),
+        coming_label: words::COMING.to_owned(),
+        coming_note: words::told_from(newest, now, zone),
+        chance_heading: words::CHANCES_HEADING.to_owned(),
+        chance_labels: words::CHANCES.map(str::to_owned),
+    })
+}
+
+/// Where around a place it may rain at some moment of the next hour.
+///
+/// `None` while there is no picture young enough.
+pub fn chance_map(
+    drawn: Drawn<'_>,
+    seen: &SeenRadar,
+    coast: Option<&[Vec<LatLon>]>,
+) -> Option<ChanceMap> {
+    let map = rain_map(drawn, seen, coast)?;
+    let (position, name) = place(drawn);
+    let (nowcast, outlook) = (&seen.nowcast, &drawn.standing.outlook);
+    let hours = Span { from: outlook.as_of, to: outlook.as_of + NEXT_HOUR };
+    let lattice = points(position, LATTICE, LATTICE_KM)?;
+    let known = nowcast.p_rain_of(&lattice, hours.from, hours.to);
+    let p_rain: Vec<f32> = points(position, CHANCE_CELLS, CHANCE_CELL_KM)?
+        .iter()
+        .enumerate()
+        .map(|(cell, point)| {
+            // A hole between two places of the lattice stays one.
+            let is_measured =
+                nowcast.newest().rain_rate_at(*point).is_some_and(|rate| !rate.is_nan());
+            let chance = is_measured.then(|| between(&known, cell)).flatten();
+            chance.unwrap_or(f32::NAN)
+        })
         .collect();
-    let [measured_label, coming_label] = fairspell_words::screens::radar::KINDS.map(str::to_owned);
-    Some(RainLoop { map, frames, measured_label, coming_label })
+    let known_cells: Vec<f32> = p_rain.iter().copied().filter(|p| !p.is_nan()).collect();
+    let likely = known_cells.iter().filter(|p| **p >= LIKELY).count() as f64;
+    let facts = ChanceMapFacts {
+        here: known[LATTICE * LATTICE / 2],
+        likely_share: (!known_cells.is_empty()).then(|| likely / known_cells.len() as f64),
+        unknown_share: 1.0 - known_cells.len() as f64 / p_rain.len() as f64,
+    };
+    let radar = outlook.radar.as_ref()?;
+    let words =
+        chance_map_words(radar, &seen.source, &name, hours, &facts, outlook.as_of, drawn.zone);
+    Some(ChanceMap {
+        map: RainMap {
+            title: words.title,
+            description: words.description,
+            caption: words.caption,
+            rain_rate_mm_h: Vec::new(),
+            motion: None,
+            ..map
+        },
+        chances: ChanceField {
+            rows: CHANCE_CELLS,
+            columns: CHANCE_CELLS,
+            p_rain,
+            p_heavy: Vec::new(),
+        },
+        heading: words.heading,
+        labels: words.labels,
+    })
+}
+
+/// The chance in a cell between the places of the lattice, linear; `None` where more than half of
+/// what it would be mixed from is not known.
+fn between(lattice: &[Option<Probability>], cell: usize) -> Option<f32> {
+    // Cells of 2 km, places of 4 km, both around one middle: every other cell lies on a place.
+    let along = |index: usize| {
+        let last = LATTICE - 1;
+        let (before, after) = (index.saturating_sub(1) / 2, index / 2);
+        [before.min(last), after.min(last)]
+    };
+    let mut chances = Vec::with_capacity(4);
+    for row in along(cell / CHANCE_CELLS) {
+        for column in along(cell % CHANCE_CELLS) {
+            chances.extend(lattice[row * LATTICE + column].map(|p| single(p.get())));
+        }
+    }
+    let count = chances.len();
+    (count >= 2).then(|| chances.iter().sum::<f32>() / count as f32)
+}
+
+/// The middles of square cells of a square map around a place, the northernmost row first; `None`
+/// where the map would reach over a pole.
+fn points(place: LatLon, side: usize, spacing_km: f64) -> Option<Vec<LatLon>> {
+    let centre = (side as f64 - 1.0) / 2.0;
+    (0..side * side)
+        .map(|cell| {
+            let (row, column) = ((cell / side) as f64, (cell % side) as f64);
+            place.at_offset_km((column - centre) * spacing_km, (centre - row) * spacing_km).ok()
+        })
+        .collect()
 }
 
 /// A field on the map's cells around a place, the northernmost row first.
 fn cells(field: &RainField, place: LatLon) -> Vec<f32> {
     let centre = (MAP_CELLS as f64 - 1.0) / 2.0;
     (0..MAP_CELLS * MAP_CELLS)
+        .into_par_iter()
         .map(|cell| {
             let (row, column) = ((cell / MAP_CELLS) as f64, (cell % MAP_CELLS) as f64);
             let point = place.at_offset_km(column - centre, centre - row).ok();
@@ -290,6 +419,54 @@ fn cells(field: &RainField, place: LatLon) -> Vec<f32> {
         .collect()
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "a chance is drawn in four classes")]
+fn single(p: f64) -> f32 {
+    p as f32
+}
+
 fn minutes_between(from: Timestamp, to: Timestamp) -> f64 {
     to.duration_since(from).as_secs_f64() / 60.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Chances of a lattice that grow by a hundredth a place towards the east.
+    fn lattice(is_known: impl Fn(usize, usize) -> bool) -> Vec<Option<Probability>> {
+        (0..LATTICE * LATTICE)
+            .map(|place| {
+                let (row, column) = (place / LATTICE, place % LATTICE);
+                is_known(row, column).then(|| Probability::clamped(column as f64 / 100.0))
+            })
+            .collect()
+    }
+
+    fn at(lattice: &[Option<Probability>], row: usize, column: usize) -> Option<f32> {
+        between(lattice, row * CHANCE_CELLS + column)
+    }
+
+    #[test]
+    fn a_cell_has_the_chance_of_the_places_around_it() {
+        let all = lattice(|_, _| true);
+        let middle = (CHANCE_CELLS / 2, CHANCE_CELLS / 2);
+        for (column, expected) in [(0, 0.0), (1, 0.0), (2, 0.005), (3, 0.01), (74, 0.36)] {
+            let found = at(&all, middle.0, column).expect("all is known");
+            assert!((found - expected).abs() < 1e-6, "{column}: {found}");
+        }
+        // The cell in the middle of the map is the lattice's middle place.
+        let here = all[LATTICE * LATTICE / 2].map(|p| single(p.get()));
+        assert_eq!(at(&all, middle.0, middle.1), here);
+    }
+
+    #[test]
+    fn a_cell_is_not_known_where_most_places_around_it_are_not() {
+        let west = lattice(|_, column| column < 10);
+        // Places 9 and 10 are those of cells 19 and 21.
+        assert!(at(&west, 5, 19).is_some());
+        assert!(at(&west, 5, 20).is_some());
+        assert_eq!(at(&west, 5, 21), None);
+        let corner = lattice(|row, column| row < 10 && column < 10);
+        assert_eq!(at(&corner, 20, 20), None, "one place in four");
+    }
 }

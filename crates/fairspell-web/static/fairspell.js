@@ -19,7 +19,7 @@ function copyButtons() {
   }
 }
 
-const STEP_MS = 600;
+const STEP_MS = 400;
 const REST_MS = 1800;
 
 /** The rain loop: one picture after another, until it is stopped. */

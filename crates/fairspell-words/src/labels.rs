@@ -1,6 +1,6 @@
 //! The words on pictures: on the evening, under the map of rain.
 
-use fairspell_chance::Chance;
+use fairspell_chance::{Chance, Probability};
 use fairspell_studio::{
     Outlook, Rule, Ruling, Sourced, Span, Spot,
     outlook::{RadarView, SourceKind, WarningSeen},
@@ -9,9 +9,9 @@ use fairspell_studio::{
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
-    clock::{as_of, clock, moment},
+    clock::{age, as_of, clock, moment},
     names::{band_name, source_name, step_name},
-    numbers::{at_least, with_unit},
+    numbers::{at_least, percent, with_unit},
     sky::{motion, wet_share},
     text::{and_list, one_line},
 };
@@ -202,13 +202,88 @@ pub fn rain_map_words(
 ) -> RainMapWords {
     let wet = wet_share(view);
     let title = format!("Rain around {}", one_line(place));
-    let age = as_of(view.issued, now, zone);
+    let as_of = as_of(view.issued, now, zone);
     RainMapWords {
-        description: format!("{title}, {age}: {wet}; {}.", motion(view)),
+        description: format!("{title}, {as_of}: {wet}; {}.", motion(view)),
         title,
-        caption: vec![format!("{}, {age}", one_line(source)), wet],
+        caption: vec![whose_picture(view, source, now, zone), wet],
         motion: motion(view),
         not_measured: "not measured".to_owned(),
         north: "north".to_owned(),
+    }
+}
+
+/// "Coast Radar, as of 14:26, 6 minutes old".
+fn whose_picture(view: &RadarView, source: &str, now: Timestamp, zone: &TimeZone) -> String {
+    format!("{}, {}, {}", one_line(source), as_of(view.issued, now, zone), age(view.issued, now))
+}
+
+/// What a map of chances shows, for those who cannot see it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ChanceMapFacts {
+    /// Chance of rain at the place in its middle; `None`: not known.
+    pub here: Option<Probability>,
+    /// Share, of what is known of the map, in which rain is likely; `None` where nothing is known.
+    pub likely_share: Option<f64>,
+    /// Share of the map that is not known.
+    pub unknown_share: f64,
+}
+
+/// The words around a map of chances.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChanceMapWords {
+    /// Over it.
+    pub title: String,
+    /// The map in words.
+    pub description: String,
+    /// The chance at the place, source, time and age, a line each.
+    pub caption: Vec<String>,
+    /// Over the classes of chances.
+    pub heading: String,
+    /// The classes of chances, the lowest first: below 20, from 20, 50 and 80 % on.
+    pub labels: [String; 4],
+}
+
+/// Names a map of chances of rain at any moment of some hours.
+///
+/// - `source`, `place`, `now`: as for [`rain_map_words`].
+/// - `hours`: what the chances are of.
+pub fn chance_map_words(
+    view: &RadarView,
+    source: &str,
+    place: &str,
+    hours: Span,
+    facts: &ChanceMapFacts,
+    now: Timestamp,
+    zone: &TimeZone,
+) -> ChanceMapWords {
+    let place = one_line(place);
+    let hours = format!("{} to {}", clock(hours.from, zone), clock(hours.to, zone));
+    let title = format!("Chance of rain around {place}, {hours}");
+    let here = match facts.here {
+        Some(p) => format!("{} at {place}", percent(p)),
+        None => format!("not known at {place}"),
+    };
+    let share = |share: f64| with_unit(share * 100.0, 0, "%");
+    let likely = match facts.likely_share {
+        Some(likely) => format!("likely in {} of what was measured", share(likely)),
+        None => "nothing was measured here, which does not mean dry".to_owned(),
+    };
+    let whose = whose_picture(view, source, now, zone);
+    ChanceMapWords {
+        description: format!(
+            "{title}: {here}; {likely}; {} of the map not measured. {whose}.",
+            share(facts.unknown_share)
+        ),
+        title,
+        caption: vec![format!("{here}, {hours}, for at least 0.1 mm/h"), whose],
+        heading: format!("Rain at some moment, {hours}"),
+        labels: [
+            "unlikely, under 20 %",
+            "possible, 20 to 50 %",
+            "likely, 50 to 80 %",
+            "very likely, 80 % and more",
+        ]
+        .map(str::to_owned),
     }
 }

@@ -23,6 +23,7 @@
 //! - [`sky`]: every figure of an outlook as a line
 //! - [`evening`]: the words of the evening figure
 //! - [`rain`]: what radar pictures tell of one place
+//! - [`radar`]: what a radar may not have seen
 //! - [`rain_score`]: how good that was, and what was written of the coming hours
 //! - [`labels`]: the words on pictures
 //! - [`screens`]: the words on the pages
@@ -48,6 +49,7 @@ pub mod letters;
 pub mod names;
 pub mod notices;
 mod numbers;
+pub mod radar;
 pub mod rain;
 pub mod rain_score;
 pub mod reasons;
@@ -61,11 +63,13 @@ mod text;
 pub use avoid::avoided_words;
 pub use evening::{EveningWords, evening_description};
 pub use labels::{
-    EveningLabels, RainMapWords, danger_of_figure, evening_labels, rain_map_words, standing_line,
+    ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,
+    danger_of_figure, evening_labels, rain_map_words, standing_line,
 };
 pub use letters::{Letter, letter};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
-pub use rain::{RainTold, rain_lines};
+pub use radar::{BeamTold, ClutterTold, beam_line, clutter_line};
+pub use rain::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_lines};
 pub use rain_score::{
     RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
 };

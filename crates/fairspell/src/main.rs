@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 mod backup_command;
+mod clutter_told;
 mod demo;
 mod demo_command;
 mod folder;
@@ -18,6 +19,7 @@ mod letter_command;
 mod outlook_command;
 mod passphrase_command;
 mod points;
+mod radar_sites;
 mod rain_command;
 mod rain_field_command;
 mod rain_score_command;

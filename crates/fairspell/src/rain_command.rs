@@ -10,16 +10,20 @@ use fairspell_feeds::{
     record_file::corrected,
 };
 use fairspell_ground::LatLon;
-use fairspell_nowcast::{Nowcast, NowcastError, Spot, ZR};
+use fairspell_nowcast::{
+    Busyness, Evenings, Minute, MinuteRates, Nowcast, NowcastError, Spot, Spread, Trend, Turn, ZR,
+};
 use fairspell_studio::Span;
-use fairspell_words::{RainTold, rain_lines};
+use fairspell_words::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_lines};
 use jiff::{Timestamp, Unit};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
+    clutter_told::clutter_told,
     json::{self, rounded},
     points,
+    radar_sites::{BeamReport, RadarSiteArguments, Radars},
     terminal::{Counter, Lines, now, say},
 };
 
@@ -61,6 +65,8 @@ pub(crate) struct RainArguments {
     /// How reflectivity becomes rain rate where the pictures hold reflectivity: Z = A R^B
     #[arg(long, value_name = "A,B", default_value_t = ZR::default())]
     zr: ZR,
+    #[command(flatten)]
+    radar_sites: RadarSiteArguments,
     /// Print JSON (see `fairspell schema rain`)
     #[arg(long)]
     json: bool,
@@ -99,10 +105,62 @@ struct RainReport {
     frames_used: usize,
     frame_age_min: Option<f64>,
     wet_share: Option<f64>,
+    busyness: Option<BusynessReport>,
+    ahead: Option<AheadReport>,
     windows: Vec<WindowReport>,
     minutes: Vec<MinuteReport>,
     onset: Option<OnsetReport>,
+    /// `None`, with the reason beside it, where it is not known.
+    beam: Option<BeamReport>,
+    beam_unknown: Option<&'static str>,
     remarks: Vec<String>,
+}
+
+/// The hours ahead as a whole, gaps first.
+#[derive(Debug, Serialize)]
+struct AheadReport {
+    until: Timestamp,
+    gap_min: f64,
+    p_gap: Option<f64>,
+    best_start: Option<StartReport>,
+    longest_gap_min: Option<SpreadReport>,
+    gap_duration_min: Option<SpreadReport>,
+    rain_begins: Option<TurnReport>,
+    rain_ends: Option<TurnReport>,
+    wet_min: Option<SpreadReport>,
+    p_at_least_1_mm_h: Option<f64>,
+    p_at_least_5_mm_h: Option<f64>,
+}
+
+#[derive(Debug, Clone, Copy, Serialize)]
+struct StartReport {
+    time: Timestamp,
+    p_dry: f64,
+}
+
+/// Minutes.
+#[derive(Debug, Clone, Copy, Serialize)]
+struct SpreadReport {
+    p10: f64,
+    p50: f64,
+    p90: f64,
+}
+
+#[derive(Debug, Clone, Copy, Serialize)]
+struct TurnReport {
+    p: f64,
+    p10: Timestamp,
+    p50: Timestamp,
+    p90: Timestamp,
+}
+
+#[derive(Debug, Serialize)]
+struct BusynessReport {
+    radius_km: f64,
+    wet_share: f64,
+    trend: Option<Trend>,
+    trend_per_hour: Option<f64>,
+    gap_between_rain_min: Option<SpreadReport>,
 }
 
 #[derive(Debug, Serialize)]
@@ -111,12 +169,15 @@ struct WindowReport {
     to: Timestamp,
     p_rain: Option<f64>,
     p_gap: Option<f64>,
+    best_start: Option<StartReport>,
 }
 
 #[derive(Debug, Serialize)]
 struct MinuteReport {
     time: Timestamp,
     p_rain: Option<f64>,
+    p_at_least_1_mm_h: Option<f64>,
+    p_at_least_5_mm_h: Option<f64>,
     rain_rate_mm_h: Option<f64>,
 }
 
@@ -133,6 +194,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
         bail!("a dry gap of {} minutes is none; expected a number above 0", arguments.gap);
     }
     let places = places(arguments)?;
+    let radars = arguments.radar_sites.radars()?;
     if !arguments.frames.is_dir() {
         bail!("{} is no folder with radar pictures", arguments.frames.display());
     }
@@ -141,6 +203,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
     let look = Look::with_record(arguments.issued, &around, arguments.zr);
     let frames = read_look(&files, &look, None);
     let mut remarks = frames.remarks;
+    remarks.extend(clutter_told(&frames.mended));
     let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
         Ok(reading) => {
             remarks.extend(reading.remarks.iter().map(ToString::to_string));
@@ -155,7 +218,9 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
         bail!("nothing to tell from {}: {}", arguments.frames.display(), remarks.join("; "));
     }
     let report = |place: &Result<LatLon, String>| match place {
-        Ok(place) => report(arguments, *place, nowcast.as_ref(), remarks.clone()),
+        Ok(place) => {
+            report(arguments, *place, nowcast.as_ref(), remarks.clone()).with_beam(&radars)
+        }
         Err(cause) => no_place(arguments, nowcast.as_ref(), &remarks, cause),
     };
     if arguments.points.is_some() {
@@ -212,6 +277,7 @@ fn no_place(
         to: window.to,
         p_rain: None,
         p_gap: None,
+        best_start: None,
     };
     RainReport {
         issued: arguments.issued,
@@ -219,9 +285,13 @@ fn no_place(
         frames_used: nowcast.map_or(0, Nowcast::frames_used),
         frame_age_min: nowcast.map(|nowcast| rounded(nowcast.frame_age_min())),
         wet_share: None,
+        busyness: None,
+        ahead: None,
         windows: arguments.window.iter().map(window).collect(),
         minutes: Vec::new(),
         onset: None,
+        beam: None,
+        beam_unknown: Some("no place"),
         remarks: [remarks, &[cause.to_owned()]].concat(),
     }
 }
@@ -240,12 +310,19 @@ fn report(
         }
         None => None,
     };
+    // Of thousands of places the chances are wanted; counting evenings would double the time.
+    let one = arguments.points.is_none();
+    let evenings = spot.as_ref().filter(|_| one).and_then(Spot::evenings);
+    let busyness = spot.as_ref().filter(|_| one).and_then(|spot| spot.busyness(BUSY_RADIUS_KM));
     let windows = arguments
         .window
         .iter()
-        .map(|window| window_report(*window, spot.as_ref(), arguments, &mut remarks))
+        .map(|window| {
+            window_report(*window, spot.as_ref(), evenings.as_ref(), arguments, &mut remarks)
+        })
         .collect();
     let minutes = spot.as_ref().map(Spot::minutes).unwrap_or_default();
+    let rates = evenings.as_ref().map(Evenings::minutes).unwrap_or_default();
     RainReport {
         issued: arguments.issued,
         at: Some(place),
@@ -254,27 +331,112 @@ fn report(
         wet_share: nowcast
             .and_then(|nowcast| nowcast.wet_share(place, BUSY_RADIUS_KM))
             .map(rounded),
+        busyness: busyness.map(busyness_report),
+        ahead: evenings.as_ref().map(|evenings| ahead_report(evenings, arguments)),
         windows,
         minutes: minutes
             .iter()
-            .map(|minute| MinuteReport {
-                time: minute.time,
-                p_rain: minute.p_rain.map(|p| rounded(p.get())),
-                rain_rate_mm_h: minute.rain_rate_mm_h.map(rounded),
-            })
+            .enumerate()
+            .map(|(index, minute)| minute_report(minute, rates.get(index)))
             .collect(),
         onset: spot.as_ref().and_then(Spot::onset).map(|onset| OnsetReport {
             p10: to_the_second(onset.p10),
             p50: to_the_second(onset.p50),
             p90: to_the_second(onset.p90),
         }),
+        beam: None,
+        beam_unknown: None,
         remarks,
+    }
+}
+
+fn minute_report(minute: &Minute, rates: Option<&MinuteRates>) -> MinuteReport {
+    let p_at_least = |threshold: usize| {
+        let rates = rates.and_then(|rates| rates.p_at_least)?;
+        // Counted and stated chances of any rain differ a little: the stated one has the last word.
+        Some(rounded(rates[threshold].get().min(minute.p_rain?.get())))
+    };
+    MinuteReport {
+        time: minute.time,
+        p_rain: minute.p_rain.map(|p| rounded(p.get())),
+        p_at_least_1_mm_h: p_at_least(1),
+        p_at_least_5_mm_h: p_at_least(2),
+        rain_rate_mm_h: minute.rain_rate_mm_h.map(rounded),
+    }
+}
+
+fn ahead_report(evenings: &Evenings, arguments: &RainArguments) -> AheadReport {
+    let (from, until) = (arguments.issued, evenings.until());
+    let p_at_least =
+        |mm_h: f64| evenings.p_rate_at_least(from, until, mm_h).map(|p| rounded(p.get()));
+    AheadReport {
+        until: to_the_second(until),
+        gap_min: arguments.gap,
+        p_gap: evenings.p_gap(from, until, arguments.gap).map(|p| rounded(p.get())),
+        best_start: start_report(evenings, from, until, arguments.gap),
+        longest_gap_min: evenings.longest_gap_min().map(spread_report),
+        gap_duration_min: evenings.gap_duration(arguments.gap).map(spread_report),
+        rain_begins: evenings.onset().map(turn_report),
+        rain_ends: evenings.end().map(turn_report),
+        wet_min: evenings.wet_minutes().map(spread_report),
+        p_at_least_1_mm_h: p_at_least(1.0),
+        p_at_least_5_mm_h: p_at_least(5.0),
+    }
+}
+
+fn start_report(
+    evenings: &Evenings,
+    from: Timestamp,
+    to: Timestamp,
+    gap_min: f64,
+) -> Option<StartReport> {
+    let best = evenings.best_start(gap_min, from, to)?;
+    Some(StartReport { time: to_the_second(best.time), p_dry: rounded(best.p_dry.get()) })
+}
+
+fn spread_report(spread: Spread) -> SpreadReport {
+    SpreadReport {
+        p10: rounded(spread.p10_min),
+        p50: rounded(spread.p50_min),
+        p90: rounded(spread.p90_min),
+    }
+}
+
+fn turn_report(turn: Turn) -> TurnReport {
+    TurnReport {
+        p: rounded(turn.p.get()),
+        p10: to_the_second(turn.when.earliest),
+        p50: to_the_second(turn.when.likely),
+        p90: to_the_second(turn.when.latest),
+    }
+}
+
+fn busyness_report(sky: Busyness) -> BusynessReport {
+    BusynessReport {
+        radius_km: sky.radius_km,
+        wet_share: rounded(sky.wet_share),
+        trend: sky.trend(),
+        trend_per_hour: sky.trend_per_hour.map(rounded),
+        gap_between_rain_min: sky.gap_between_rain.map(spread_report),
+    }
+}
+
+impl RainReport {
+    /// With the radar's lowest beam over the place, or why it is not known.
+    fn with_beam(mut self, radars: &Radars) -> Self {
+        match self.at.map(|place| radars.beam_at(place)) {
+            Some(Ok(beam)) => self.beam = Some(beam),
+            Some(Err(cause)) => self.beam_unknown = Some(cause),
+            None => {}
+        }
+        self
     }
 }
 
 fn window_report(
     window: Window,
     spot: Option<&Spot>,
+    evenings: Option<&Evenings>,
     arguments: &RainArguments,
     remarks: &mut Vec<String>,
 ) -> WindowReport {
@@ -297,6 +459,9 @@ fn window_report(
         to,
         p_rain: p_rain.map(|p| rounded(p.get())),
         p_gap: p_gap.map(|p| rounded(p.get())),
+        best_start: p_gap
+            .and(evenings)
+            .and_then(|evenings| start_report(evenings, from, to, arguments.gap)),
     }
 }
 
@@ -310,24 +475,58 @@ fn not_seen(error: NowcastError, place: LatLon) -> String {
 }
 
 fn print_lines(report: RainReport, gap_min: f64) {
+    let start = |start: StartReport| (start.time, start.p_dry);
+    let spread = |spread: SpreadReport| [spread.p10, spread.p50, spread.p90];
+    let turn = |turn: TurnReport| (turn.p, [turn.p10, turn.p50, turn.p90]);
+    let rains_now = report.minutes.first().and_then(|now| now.p_rain).is_some_and(|p| p >= 0.5);
+    let trend = |trend: Trend| match trend {
+        Trend::Growing => SkyTrend::Growing,
+        Trend::Steady => SkyTrend::Steady,
+        Trend::Shrinking => SkyTrend::Shrinking,
+    };
+    let busyness = report.busyness.as_ref();
+    let beam = report.beam.as_ref().map(BeamReport::line);
     let told = RainTold {
         place: report.at.map(|at| at.to_string()).unwrap_or_default(),
         issued: report.issued,
         frames_used: report.frames_used,
         frame_age_min: report.frame_age_min,
-        wet_share: report.wet_share,
-        busy_radius_km: BUSY_RADIUS_KM,
         gap_min,
+        ahead: report.ahead.map(|ahead| RainAhead {
+            until: ahead.until,
+            p_gap: ahead.p_gap,
+            best_start: ahead.best_start.map(start),
+            longest_gap_min: ahead.longest_gap_min.map(spread),
+            rains_now,
+            begins: ahead.rain_begins.map(turn),
+            ends: ahead.rain_ends.map(turn),
+            wet_min: ahead.wet_min.map(spread),
+            p_at_least: [ahead.p_at_least_1_mm_h, ahead.p_at_least_5_mm_h],
+        }),
         windows: report
             .windows
             .iter()
-            .map(|window| (Span { from: window.from, to: window.to }, window.p_rain, window.p_gap))
+            .map(|window| RainWindow {
+                hours: Span { from: window.from, to: window.to },
+                p_rain: window.p_rain,
+                p_gap: window.p_gap,
+                best_start: window.best_start.map(start),
+            })
             .collect(),
-        onset: report.onset.map(|onset| [onset.p10, onset.p50, onset.p90]),
+        sky: SkyAround {
+            radius_km: BUSY_RADIUS_KM,
+            wet_share: report.wet_share,
+            trend: busyness.and_then(|sky| sky.trend).map(trend),
+            trend_per_hour: busyness.and_then(|sky| sky.trend_per_hour),
+            gap_between_min: busyness.and_then(|sky| sky.gap_between_rain_min).map(spread),
+        },
         minutes: report.minutes.iter().map(|minute| (minute.time, minute.p_rain)).collect(),
         remarks: report.remarks,
     };
     for line in rain_lines(&told) {
         say(&line);
+    }
+    if let Some(beam) = beam {
+        say(&format!("  {beam}"));
     }
 }

@@ -6,12 +6,12 @@ use anyhow::{Context, Result, bail};
 use clap::Args;
 use fairspell_feeds::{
     FrameCache,
-    frames::{Frames, Look, picture_times, read_look},
+    frames::{Form, Frames, Look, picture_times, read_look},
     readings::files_in,
 };
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{
-    Cut, Nowcast, ZR,
+    Cut, Nowcast, Regrid, ZR,
     writers::cf::{About, CELLS_MAX, CfFile},
 };
 use fairspell_words::{RainFieldTold, rain_field_lines};
@@ -21,6 +21,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
+    clutter_told::clutter_told,
     json::{self, rounded},
     stopping::{Stop, may_replace, write_whole},
     terminal::{Counter, say},
@@ -125,8 +126,9 @@ pub(crate) fn run(arguments: &RainFieldArguments) -> Result<ExitCode> {
     let stop = Stop::on_ctrl_c()?;
     let frames = pictures(arguments, valid_times.len())?;
     stop.check()?;
-    let mut remarks = frames.remarks;
-    let nowcast = match Nowcast::from_fields(frames.fields, arguments.issued) {
+    let Frames { fields, mut remarks, mended, regrids } = frames;
+    remarks.extend(clutter_told(&mended));
+    let nowcast = match Nowcast::from_fields(fields, arguments.issued) {
         Ok(reading) => {
             remarks.extend(reading.remarks.iter().map(ToString::to_string));
             reading.value
@@ -136,7 +138,9 @@ pub(crate) fn run(arguments: &RainFieldArguments) -> Result<ExitCode> {
             bail!("nothing to tell from {}: {}", arguments.frames.display(), remarks.join("; "));
         }
     };
-    let (bytes, mut report) = maps(arguments, &nowcast, &valid_times, &stop)?;
+    let newest = &nowcast.newest().grid;
+    let regrid = regrids.into_iter().find(|regrid| regrid.target().matches(newest));
+    let (bytes, mut report) = maps(arguments, nowcast, regrid.as_deref(), &valid_times, &stop)?;
     report.remarks = remarks.into_iter().chain(report.remarks).collect();
     write_whole(&arguments.out, &bytes, &stop)?;
     if arguments.json {
@@ -204,7 +208,9 @@ fn pictures(arguments: &RainFieldArguments, moments: usize) -> Result<Frames> {
     if arguments.around.is_none()
         && let Some(newest) = newest
     {
-        let one = Look { issued: *newest, history: SignedDuration::ZERO, ..look };
+        // The maps have the file's grid, whatever the nowcast works on.
+        let form = Form::AsRead;
+        let one = Look { issued: *newest, history: SignedDuration::ZERO, form, ..look };
         let cells = read_look(&files, &one, Some(&cache))
             .fields
             .iter()
@@ -227,13 +233,22 @@ fn check_size(cells: usize) -> Result<()> {
 }
 
 /// Every moment's maps as the bytes of a file, and what is said of them.
+///
+/// - `nowcast`: given away, because a writer of whole files needs the memory.
+/// - `regrid`: how the pictures came to the nowcast's grid, where that is not their own; the maps go
+///   back the same way.
 fn maps(
     arguments: &RainFieldArguments,
-    nowcast: &Nowcast,
+    nowcast: Nowcast,
+    regrid: Option<&Regrid>,
     valid_times: &[Timestamp],
     stop: &Stop,
 ) -> Result<(Vec<u8>, RainFieldReport)> {
-    let whole = &nowcast.newest().grid;
+    let whole = regrid.map_or(&nowcast.newest().grid, Regrid::source);
+    let onto_input = |map: Option<Array2<f32>>| match regrid {
+        Some(regrid) => map.and_then(|map| regrid.onto_source(&map)),
+        None => map,
+    };
     let (rows, columns) = match arguments.around {
         None => (0..whole.rows, 0..whole.columns),
         Some(around) => whole
@@ -266,9 +281,9 @@ fn maps(
         let minutes = |from: Timestamp| time.duration_since(from).as_secs_f64() / 60.0;
         let ahead_min = minutes(nowcast.valid_time());
         let (best, chances) = rayon::join(
-            || nowcast.best_rate_at(ahead_min),
+            || onto_input(nowcast.best_rate_at(ahead_min)),
             || -> Vec<Option<Array2<f32>>> {
-                let chance = |mm_h: &f64| nowcast.exceedance_at(ahead_min, *mm_h);
+                let chance = |mm_h: &f64| onto_input(nowcast.exceedance_at(ahead_min, *mm_h));
                 THRESHOLDS_MM_H.par_iter().map(chance).collect()
             },
         );
@@ -304,11 +319,13 @@ fn maps(
         counter.at(index as u64 + 1, valid_times.len() as u64);
     }
     stop.check()?;
+    let (frames_used, frame_age_min) = (nowcast.frames_used(), nowcast.frame_age_min());
+    drop(nowcast);
     let bytes = file.into_bytes()?;
     let report = RainFieldReport {
         issued: arguments.issued,
-        frames_used: nowcast.frames_used(),
-        frame_age_min: rounded(nowcast.frame_age_min()),
+        frames_used,
+        frame_age_min: rounded(frame_age_min),
         rows: grid.rows,
         columns: grid.columns,
         thresholds_mm_h: THRESHOLDS_MM_H,

@@ -152,7 +152,7 @@ fn report(record: &Record) -> RainScoreReport {
         gap_min: record.gap_min(),
         step_min: fine(record.step_min()),
         questions: record.questions().iter().map(question_report).collect(),
-        remarks: record.remarks().to_vec(),
+        remarks: record.remarks(),
     }
 }
 

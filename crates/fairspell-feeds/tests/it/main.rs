@@ -13,6 +13,7 @@ mod frames;
 mod http_time;
 mod prune;
 mod readings;
+mod ready;
 mod record_file;
 mod server;
 mod two_steps;

@@ -26,12 +26,12 @@ fn grid(east_km: f64) -> Grid {
 
 /// Stripes of rain that go east at 48 km/h and grow narrower; ten minutes apart, an hour and a half.
 fn nowcast(issued: Timestamp, east_km: f64) -> Nowcast {
-    let picture = |step: i64| {
+    let picture = |step: u16| {
         let rain_rate_mm_h = Array2::from_shape_fn((SIDE, SIDE), |(_, column)| {
-            let behind = (column as i64 + 8 * step) % 40;
-            if behind < 8 + 2 * step { 3.0 } else { 0.0 }
+            let behind = (column + usize::from(8 * step)) % 40;
+            if behind < usize::from(8 + 2 * step) { 3.0 } else { 0.0 }
         });
-        let valid_time = issued - SignedDuration::from_mins(10 * step);
+        let valid_time = issued - SignedDuration::from_mins(i64::from(10 * step));
         RainField { valid_time, grid: grid(east_km), rain_rate_mm_h }
     };
     Nowcast::from_fields((0..=9).map(picture).collect(), issued).unwrap().value

@@ -1,8 +1,9 @@
 //! Evenings and maps made of anything at all.
 
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, NamedPoint,
-    PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar, Setting, Tick,
+    ChanceField, ChanceMap, Danger, DryGap, Evening, FrameSky, LightSample, LookCard, LoopFrame,
+    MapPlace, Mark, NamedPoint, PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar,
+    Setting, Tick,
 };
 use proptest::{collection::vec, num, option, prelude::*};
 
@@ -132,19 +133,39 @@ pub(crate) fn rain_map() -> impl Strategy<Value = RainMap> {
     })
 }
 
+fn chance_field() -> impl Strategy<Value = ChanceField> {
+    let side = || prop_oneof![8 => 0usize..6, 1 => any::<usize>()];
+    let chance = || prop_oneof![4 => 0.0f32..=1.0, 1 => num::f32::ANY, 1 => Just(f32::NAN)];
+    (side(), side(), vec(chance(), 0..30), vec(chance(), 0..30))
+        .prop_map(|(rows, columns, p_rain, p_heavy)| ChanceField { rows, columns, p_rain, p_heavy })
+}
+
 pub(crate) fn rain_loop() -> impl Strategy<Value = RainLoop> {
     let rate = prop_oneof![4 => 0.0f32..80.0, 1 => num::f32::ANY, 1 => Just(f32::NAN)];
-    let frame = (text(), any::<bool>(), vec(rate, 0..30)).prop_map(|(label, is_coming, rates)| {
-        LoopFrame { label, is_coming, rain_rate_mm_h: rates }
-    });
-    (rain_map(), vec(frame, 0..5), text(), text()).prop_map(
-        |(map, frames, measured_label, coming_label)| RainLoop {
+    let sky = prop_oneof![
+        vec(rate, 0..30).prop_map(FrameSky::Seen),
+        chance_field().prop_map(FrameSky::Coming)
+    ];
+    let frame =
+        (text(), text(), sky).prop_map(|(label, words, sky)| LoopFrame { label, words, sky });
+    let words = (text(), text(), text(), text(), [text(), text(), text(), text()]);
+    (rain_map(), vec(frame, 0..5), words).prop_map(|(map, frames, words)| {
+        let (seen_label, coming_label, coming_note, chance_heading, chance_labels) = words;
+        RainLoop {
             map,
             frames,
-            measured_label,
+            seen_label,
             coming_label,
-        },
-    )
+            coming_note,
+            chance_heading,
+            chance_labels,
+        }
+    })
+}
+
+pub(crate) fn chance_map() -> impl Strategy<Value = ChanceMap> {
+    (rain_map(), chance_field(), text(), [text(), text(), text(), text()])
+        .prop_map(|(map, chances, heading, labels)| ChanceMap { map, chances, heading, labels })
 }
 
 pub(crate) fn place_map() -> impl Strategy<Value = PlaceMap> {

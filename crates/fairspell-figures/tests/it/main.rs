@@ -1,6 +1,7 @@
 //! The figures, read back and held against what they were given.
 
 mod anything;
+mod chance_map;
 mod evening;
 mod evening_table;
 mod palette;

@@ -2,7 +2,7 @@ use fairspell_figures::{MapPlace, RainMap, Theme, rain_map_svg};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 
-use crate::svg::{number, parsed, paths, texts};
+use crate::svg::{number, parsed, paths, texts, textures};
 use crate::{anything, samples};
 
 /// Six cells of 10 km: dry, drizzle, rain / downpour, not measured, not measured by its code.
@@ -65,18 +65,8 @@ fn cells_are_drawn_where_they_lie_and_unmeasured_ones_not_at_all() {
 fn light_rain_is_dotted_and_heavy_rain_hatched() {
     let svg = rain_map_svg(&small(), Theme::Light);
     let document = parsed(&svg);
-    let uses: Vec<_> = document
-        .descendants()
-        .filter(|node| node.has_tag_name("use"))
-        .map(|node| {
-            let of = node.attribute("href").unwrap().trim_start_matches('#');
-            let path = document.descendants().find(|node| node.attribute("id") == Some(of));
-            let texture = node.attribute("stroke").unwrap();
-            (texture.rsplit('-').nth(1).unwrap(), path.unwrap().attribute("d").unwrap())
-        })
-        .collect();
     // Dots lie under what is heavier than them, which is drawn later.
-    assert_eq!(uses, [("dots", "M1 0h2M0 1h1"), ("hatch", "M0 1h1")]);
+    assert_eq!(textures(document.root()), [("dots", "M1 0h2M0 1h1"), ("hatch", "M0 1h1")]);
     let (dots, heavier) = (svg.find("<use").unwrap(), svg.find("class=\"r3\" d=").unwrap());
     assert!(dots < heavier);
 }

@@ -1,8 +1,9 @@
 //! Evenings and a map as they come, invented: what the figures are looked at and tested with.
 
 use fairspell_figures::{
-    Danger, DryGap, Evening, LightSample, LookCard, LoopFrame, MapPlace, Mark, NamedPoint,
-    PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar, Setting, Tick,
+    ChanceField, ChanceMap, Danger, DryGap, Evening, FrameSky, LightSample, LookCard, LoopFrame,
+    MapPlace, Mark, NamedPoint, PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar,
+    Setting, Tick,
 };
 
 /// Minutes of a time of day as the clock says it, `1445.0` for 14:45.
@@ -292,21 +293,162 @@ fn rain_rates(minutes: f32, is_coming: bool) -> Vec<f32> {
     rates
 }
 
-/// An hour that was measured and an hour that is coming, ten minutes apart.
+/// Cells of chances along a side of the map.
+const CHANCE_SIDE: usize = MAP_SIDE / 2;
+
+/// Chances of rain some minutes ahead in cells of 2 km: a share of those around, farther around the
+/// farther ahead.
+fn chances(rates: &[f32], minutes: f32, least: f32) -> Vec<f32> {
+    // Whole cells, so that few of them have to be looked at.
+    let reach = 1 + (1_u8..15).filter(|cells| f32::from(*cells) * 8.0 <= minutes).count();
+    let mut chances = Vec::new();
+    for row in (0..MAP_SIDE).step_by(2) {
+        for column in (0..MAP_SIDE).step_by(2) {
+            let (mut wet, mut known) = (0.0, 0.0);
+            for i in row.saturating_sub(reach)..(row + 1 + reach).min(MAP_SIDE) {
+                for j in column.saturating_sub(reach)..(column + 1 + reach).min(MAP_SIDE) {
+                    let rate = rates[i * MAP_SIDE + j];
+                    if !rate.is_nan() {
+                        known += 1.0;
+                        wet += f32::from(u8::from(rate >= least));
+                    }
+                }
+            }
+            let is_known = !rates[row * MAP_SIDE + column].is_nan();
+            chances.push(if is_known { wet / known } else { f32::NAN });
+        }
+    }
+    chances
+}
+
+fn chance_field(minutes: f32) -> ChanceField {
+    let rates = rain_rates(minutes, true);
+    ChanceField {
+        rows: CHANCE_SIDE,
+        columns: CHANCE_SIDE,
+        p_rain: chances(&rates, minutes, 0.1),
+        p_heavy: chances(&rates, minutes, 10.0),
+    }
+}
+
+/// An hour that was seen and an hour that is coming, ten minutes apart.
 pub(crate) fn rain_loop() -> RainLoop {
-    let frame = |step: i16| LoopFrame {
-        label: {
-            let minutes = 14 * 60 + 26 + 10 * step;
-            format!("{:02}:{:02}", minutes / 60, minutes % 60)
-        },
-        is_coming: step > 0,
-        rain_rate_mm_h: rain_rates(10.0 * f32::from(step), step > 0),
+    let frame = |step: i16| {
+        let minutes = 14 * 60 + 26 + 10 * step;
+        let ahead = 10.0 * f32::from(step);
+        LoopFrame {
+            label: format!("{:02}:{:02}", minutes / 60, minutes % 60),
+            words: if step > 0 {
+                format!("likely, in {} minutes", 10 * step - 6)
+            } else {
+                format!("seen, {} minutes old", 6 - 10 * step)
+            },
+            sky: if step > 0 {
+                FrameSky::Coming(chance_field(ahead))
+            } else {
+                FrameSky::Seen(rain_rates(ahead, false))
+            },
+        }
     };
     RainLoop {
         map: RainMap { rain_rate_mm_h: Vec::new(), ..rain_map() },
         frames: (-5..=7).map(frame).collect(),
-        measured_label: "measured".into(),
-        coming_label: "coming, if the rain goes on as it goes".into(),
+        ..loop_words()
+    }
+}
+
+fn loop_words() -> RainLoop {
+    RainLoop {
+        seen_label: "Seen".into(),
+        coming_label: "Likely to come".into(),
+        coming_note: "told from the picture of 14:26, 6 minutes old".into(),
+        chance_heading: "Chance of rain then".into(),
+        chance_labels: [
+            "unlikely, under 20 %",
+            "possible, 20 to 50 %",
+            "likely, 50 % and more",
+            "10 mm/h possible, 20 % and more",
+        ]
+        .map(str::to_owned),
+        ..RainLoop::default()
+    }
+}
+
+/// The fullest loop that a page asks for, of the busiest sky: 12 pictures seen and 18 coming of 150
+/// km, wet nearly everywhere.
+///
+/// - `torn`: 1 for as rough as showers are, more for rougher.
+pub(crate) fn busy_loop(torn: f32) -> RainLoop {
+    const SIDE: i16 = 150;
+    // Wandering waves of several lengths, down to that of single showers.
+    let wave = move |x: f32, y: f32, minutes: f32, torn: f32| {
+        let (x, y) = (x - 0.6 * minutes, y - 0.3 * minutes);
+        (0.045 * x + 0.03 * y).sin()
+            + 0.5 * (0.11 * x - 0.17 * y + 0.02 * minutes).sin()
+            + 0.22 * torn * (0.37 * x + 0.29 * y - 0.05 * minutes).cos()
+            + 0.13 * torn * (0.83 * y - 0.61 * x).sin()
+    };
+    let field = |side: i16, spacing: f32, value: &dyn Fn(f32, f32) -> f32| -> Vec<f32> {
+        (0..side)
+            .flat_map(|row| (0..side).map(move |column| (row, column)))
+            .map(|(row, column)| value(spacing * f32::from(column), spacing * f32::from(row)))
+            .collect()
+    };
+    let frame = |step: i16| {
+        let minutes = 5.0 * f32::from(step);
+        let sky = if step > 0 {
+            // As strokes fade into each other, only long waves are left.
+            let p = |shift: f32| {
+                field(SIDE / 2, 2.0, &move |x: f32, y: f32| {
+                    (0.5 + 0.3 * wave(x, y, minutes, 0.0) + shift).clamp(0.0, 1.0)
+                })
+            };
+            FrameSky::Coming(ChanceField {
+                rows: 75,
+                columns: 75,
+                p_rain: p(0.0),
+                p_heavy: p(-0.9),
+            })
+        } else {
+            FrameSky::Seen(field(SIDE, 1.0, &|x, y| {
+                1.2 * (1.3 * wave(x, y, minutes, torn)).exp() - 0.1
+            }))
+        };
+        let (label, words) = ("14:26".into(), "likely, in 35 minutes".into());
+        LoopFrame { label, words, sky }
+    };
+    RainLoop {
+        map: RainMap {
+            rain_rate_mm_h: Vec::new(),
+            rows: 150,
+            columns: 150,
+            west_km: -75.0,
+            north_km: 75.0,
+            ..rain_map()
+        },
+        frames: (-11..=18).map(frame).collect(),
+        ..loop_words()
+    }
+}
+
+/// The chances of an hour around the bight.
+pub(crate) fn chance_map() -> ChanceMap {
+    ChanceMap {
+        map: RainMap {
+            title: "Chance of rain around Saltern Bight, 14:32 to 15:32".into(),
+            rain_rate_mm_h: Vec::new(),
+            motion: None,
+            ..rain_map()
+        },
+        chances: ChanceField { p_heavy: Vec::new(), ..chance_field(40.0) },
+        heading: "Rain at some moment, 14:32 to 15:32".into(),
+        labels: [
+            "unlikely, under 20 %",
+            "possible, 20 to 50 %",
+            "likely, 50 to 80 %",
+            "very likely, 80 % and more",
+        ]
+        .map(str::to_owned),
     }
 }
 

@@ -44,6 +44,18 @@ pub(crate) fn paths(document: &Document<'_>, class: &str) -> String {
     document.descendants().filter(of_class).filter_map(|node| node.attribute("d")).collect()
 }
 
+/// The textures over cells in a part of a figure, with the path of the cells under each, in the order
+/// of drawing.
+pub(crate) fn textures<'a>(part: Node<'a, '_>) -> Vec<(&'a str, &'a str)> {
+    let texture = |node: Node<'a, '_>| {
+        let of = node.attribute("href")?.trim_start_matches('#');
+        let cells = part.document().descendants().find(|node| node.attribute("id") == Some(of))?;
+        Some((node.attribute("stroke")?.rsplit('-').nth(1)?, cells.attribute("d")?))
+    };
+    let uses = part.descendants().filter(|node| node.has_tag_name("use"));
+    uses.map(|node| texture(node).expect("a texture over cells")).collect()
+}
+
 /// How many strokes of rain a figure has.
 pub(crate) fn strokes(document: &Document<'_>) -> usize {
     paths(document, "rain").matches('M').count()

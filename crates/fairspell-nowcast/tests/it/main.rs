@@ -8,9 +8,11 @@
 
 mod advect;
 mod beam;
+mod busy;
 mod chance_map;
 mod clutter;
 mod edge_distance;
+mod evenings;
 mod level;
 mod motion;
 mod nowcast;

@@ -9,6 +9,7 @@
 mod brier;
 mod clutter;
 mod csi;
+mod evenings;
 mod scores;
 
 use std::{env, fs, path::Path, process::ExitCode};
@@ -48,6 +49,10 @@ fn main() -> ExitCode {
             brier::rain_soon_beats_persistence_by_a_third,
         ),
         trial("chances_beat_the_references_ensemble", scores::chances_beat_the_references_ensemble),
+        trial(
+            "evenings_look_like_those_that_were_observed",
+            evenings::evenings_look_like_those_that_were_observed,
+        ),
         trial(
             "extrapolation_is_no_worse_than_the_references",
             csi::extrapolation_is_no_worse_than_the_references,

@@ -6,7 +6,8 @@ use std::path::Path;
 use fairspell_chance::{PairedBlock, score_ratio};
 use fairspell_ground::{LatLon, Projection};
 use fairspell_nowcast::{
-    Cut, Grid, Nowcast, RainField, ReadOptions, Record, Spot, level::WET_RATE_MM_H,
+    Cut, Grid, Nowcast, RainField, ReadOptions, Record, Regrid, Spot, clutter::without_clutter,
+    level::WET_RATE_MM_H,
 };
 use jiff::{SignedDuration, Timestamp};
 use libtest_mimic::Failed;
@@ -33,7 +34,7 @@ const LIMITS: [(bool, &str, i64, f64); 6] = [
 const LIMIT_OF_ONE: f64 = 1.08;
 
 /// One line of the reference's table.
-struct Asked {
+pub(crate) struct Asked {
     gap: bool,
     from_min: i64,
     to_min: i64,
@@ -54,13 +55,14 @@ pub(crate) fn chances_beat_the_references_ensemble(folder: &Path) -> Result<(), 
     for event in ["fmi", "mrms", "opera"] {
         let points = points(folder, event)?;
         let pictures = pictures(folder, event, &points)?;
+        let ready = ready(&pictures)?;
         let mut blocks: BTreeMap<(bool, &str, i64), Vec<PairedBlock>> = BTreeMap::new();
         let mut record = Record::default();
         for (start, questions) in asked(event)? {
-            let mut nowcast = Nowcast::from_fields(pictures.clone(), start)?.value;
+            let mut nowcast = Nowcast::from_fields(ready.clone(), start)?.value;
             for corrected in [false, true] {
                 if corrected {
-                    record.catch_up(&pictures, start);
+                    record.catch_up(&ready, start);
                     nowcast = nowcast.corrected_by(&record);
                 }
                 let spots =
@@ -102,7 +104,34 @@ pub(crate) fn chances_beat_the_references_ensemble(folder: &Path) -> Result<(), 
     crate::ensure(failures.is_empty(), || failures.join("; "))
 }
 
-/// Mean squared errors of one start and question.
+/// Pictures as the program hands them to the nowcast: without clutter, on cells of about a kilometre.
+///
+/// Ratio to the reference with the pictures as read, with either step and with both; of the mosaic in
+/// degrees, and of the European composite for the chance of rain. In Finland nothing changes.
+///
+/// | pictures | rain +15 | gap +0 | Europe, rain +15 | rain +30 |
+/// |---|---|---|---|---|
+/// | as read | 0.934 | 0.958 | 0.915 | 0.905 |
+/// | without clutter | 0.934 | 0.958 | 0.915 | 0.905 |
+/// | on square kilometres | 0.936 | 0.960 | 0.915 | 0.905 |
+/// | both | 0.936 | 0.960 | 0.915 | 0.905 |
+///
+/// The fifth of a per cent is what it costs to be judged on cells that are not the nowcast's own, half
+/// a cell off on average; farther north than the mosaic's 35 degrees a degree's cells are half as
+/// wide as long.
+fn ready(pictures: &[RainField]) -> Result<Vec<RainField>, Failed> {
+    let regrid = pictures.first().and_then(|picture| Regrid::for_nowcast(&picture.grid));
+    let ready = |picture: &RainField| {
+        let mended = without_clutter(picture.clone()).value;
+        match &regrid {
+            Some(regrid) => regrid.field(&mended).ok_or_else(|| "another grid".into()),
+            None => Ok(mended),
+        }
+    };
+    pictures.iter().map(ready).collect()
+}
+
+/// Mean squared errors of one start and question; `pictures` as they were read.
 fn block(
     start: Timestamp,
     asked: &Asked,
@@ -144,7 +173,7 @@ fn block(
 }
 
 /// The questions of each start, in order of time.
-fn asked(event: &str) -> Result<BTreeMap<Timestamp, Vec<Asked>>, Failed> {
+pub(crate) fn asked(event: &str) -> Result<BTreeMap<Timestamp, Vec<Asked>>, Failed> {
     let mut asked: BTreeMap<Timestamp, Vec<Asked>> = BTreeMap::new();
     for line in MEMBERS.lines().skip(1) {
         let parts: Vec<&str> = line.split(',').collect();
@@ -165,7 +194,7 @@ fn asked(event: &str) -> Result<BTreeMap<Timestamp, Vec<Asked>>, Failed> {
     Ok(asked)
 }
 
-fn points(folder: &Path, event: &str) -> Result<Vec<LatLon>, Failed> {
+pub(crate) fn points(folder: &Path, event: &str) -> Result<Vec<LatLon>, Failed> {
     let year = if event == "fmi" {
         2016
     } else if event == "mrms" {
@@ -183,7 +212,11 @@ fn points(folder: &Path, event: &str) -> Result<Vec<LatLon>, Failed> {
 }
 
 /// All pictures of an event, around the middle of the points.
-fn pictures(folder: &Path, event: &str, points: &[LatLon]) -> Result<Vec<RainField>, Failed> {
+pub(crate) fn pictures(
+    folder: &Path,
+    event: &str,
+    points: &[LatLon],
+) -> Result<Vec<RainField>, Failed> {
     let count = points.len() as f64;
     let mean =
         |degrees: fn(LatLon) -> f64| points.iter().copied().map(degrees).sum::<f64>() / count;

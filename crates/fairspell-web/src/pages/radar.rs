@@ -4,14 +4,14 @@ use axum::{
     extract::{Path, Query},
     response::Response,
 };
-use fairspell_figures::{LoopWidth, Theme, rain_loop_svg, with_nonce};
+use fairspell_figures::{LoopFrame, MapWidth, Theme, chance_map_svg, rain_loop_svg, with_nonce};
 use fairspell_studio::{SourceState, outlook::SourceKind};
 use fairspell_words::screens::{radar as words, session as session_words};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
 use crate::{
-    drawing::{Drawn, rain_loop},
+    drawing::{Drawn, chance_map, rain_loop},
     error::PageError,
     page::{Section, page},
     pages::session::back,
@@ -55,13 +55,24 @@ pub(crate) async fn show(
     Ok(page(&visit, Some(Section::Season), words::HEADING, &body))
 }
 
-/// A drawn loop: both widths, and what its pictures are called.
+/// A drawn loop and the chances of the next hour, both in both widths, and what the loop's pictures
+/// are called.
 #[derive(Debug, Clone)]
 pub(crate) struct DrawnLoop {
     wide: String,
     narrow: String,
-    labels: Vec<String>,
+    frames: Vec<Frame>,
     newest: usize,
+    /// Wide and narrow.
+    chances: Option<[String; 2]>,
+}
+
+/// A picture of a loop.
+#[derive(Debug, Clone)]
+struct Frame {
+    label: String,
+    words: String,
+    is_coming: bool,
 }
 
 /// Draws the rain loops of all sessions that radar speaks of, so that their pages need not.
@@ -83,17 +94,27 @@ fn draw(
         session: &sky.session,
         standing: &sky.standing,
     };
-    let rain = rain_loop(drawn, sky.seen.radar.as_ref()?, coast)?;
+    let radar = sky.seen.radar.as_ref()?;
+    let rain = rain_loop(drawn, radar, coast)?;
+    let chances = chance_map(drawn, radar, coast);
+    let frame = |frame: LoopFrame| Frame {
+        is_coming: frame.is_coming(),
+        label: frame.label,
+        words: frame.words,
+    };
     Some(DrawnLoop {
-        wide: rain_loop_svg(&rain, LoopWidth::Wide, Theme::Auto),
-        narrow: rain_loop_svg(&rain, LoopWidth::Narrow, Theme::Auto),
-        newest: rain.frames.iter().rposition(|frame| !frame.is_coming).unwrap_or(0),
-        labels: rain.frames.into_iter().map(|frame| frame.label).collect(),
+        wide: rain_loop_svg(&rain, MapWidth::Wide, Theme::Auto),
+        narrow: rain_loop_svg(&rain, MapWidth::Narrow, Theme::Auto),
+        newest: rain.frames.iter().rposition(|frame| !frame.is_coming()).unwrap_or(0),
+        frames: rain.frames.into_iter().map(frame).collect(),
+        chances: chances.map(|map| {
+            [MapWidth::Wide, MapWidth::Narrow].map(|width| chance_map_svg(&map, width, Theme::Auto))
+        }),
     })
 }
 
 fn loop_markup(visit: &Visit, drawn: &DrawnLoop, asked: Option<usize>) -> Markup {
-    let shown = asked.filter(|frame| *frame < drawn.labels.len()).unwrap_or(drawn.newest);
+    let shown = asked.filter(|frame| *frame < drawn.frames.len()).unwrap_or(drawn.newest);
     let inline = |svg: &str| {
         let svg =
             if shown == drawn.newest { svg.to_owned() } else { moved(svg, drawn.newest, shown) };
@@ -108,17 +129,39 @@ fn loop_markup(visit: &Visit, drawn: &DrawnLoop, asked: Option<usize>) -> Markup
             div.buttons {
                 button data-play=(words::PLAY) data-stop=(words::STOP) hidden { (words::PLAY) }
             }
-            ol.frames aria-label=(words::FRAMES) {
-                @for (number, label) in drawn.labels.iter().enumerate() {
-                    li {
-                        a href=(format!("?frame={number}")) data-show-frame=(number)
-                            aria-current=[(number == shown).then_some("true")] { (label) }
+            @for (is_coming, kind) in [(false, words::SEEN), (true, words::COMING)] {
+                @let of_kind = || drawn.frames.iter().enumerate().filter(move |(_, frame)| frame.is_coming == is_coming);
+                @if of_kind().next().is_some() {
+                    p.frames-kind id=(frames_id(is_coming)) { (kind) }
+                    ol.frames.coming[is_coming] aria-labelledby=(frames_id(is_coming)) {
+                        @for (number, frame) in of_kind() {
+                            li {
+                                a href=(format!("?frame={number}"))
+                                    aria-label=(format!("{}, {}", frame.label, frame.words))
+                                    data-show-frame=(number)
+                                    aria-current=[(number == shown).then_some("true")] { (frame.label) }
+                            }
+                        }
                     }
                 }
             }
         }
         p { (words::COMING_MEANS) }
+        @if let Some([wide, narrow]) = &drawn.chances {
+            section.rain-loop aria-labelledby="next-hour" {
+                h2 #next-hour { (words::NEXT_HOUR) }
+                figure {
+                    div.wide { (PreEscaped(with_nonce(wide, &visit.nonce))) }
+                    div.narrow { (PreEscaped(with_nonce(narrow, &visit.nonce))) }
+                }
+                p { (words::NEXT_HOUR_MEANS) }
+            }
+        }
     }
+}
+
+fn frames_id(is_coming: bool) -> &'static str {
+    if is_coming { "frames-coming" } else { "frames-seen" }
 }
 
 /// Shows another picture of a drawn loop, as the script would.

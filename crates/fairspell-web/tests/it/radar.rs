@@ -37,7 +37,7 @@ async fn the_newest_picture_is_shown_and_every_other_one_is_a_link_away() {
     let (_served, hers) = at("2026-09-03T03:05:00Z").await;
     let page = hers.get(HERE).await;
     let (frames, first_shown) = shown(&page.text);
-    assert!(frames > 7, "measured and coming pictures, not {frames}");
+    assert_eq!(frames, 7 + 18, "seen and coming pictures");
     let [wide, narrow] = first_shown[..] else { panic!("two drawings show {first_shown:?}") };
     assert_eq!(wide, narrow);
     page.says("Coming pictures carry the rain on").says("The beam climbs with distance");
@@ -52,6 +52,47 @@ async fn the_newest_picture_is_shown_and_every_other_one_is_a_link_away() {
     for odd in ["?frame=", "?frame=999", "?frame=x", "?frame=-1", "?x=1"] {
         let page = hers.get(&format!("{HERE}{odd}")).await;
         assert_eq!(shown(&page.text), (frames, first_shown.clone()), "{odd}");
+    }
+}
+
+#[tokio::test]
+async fn every_picture_says_whether_it_was_seen_or_is_likely_and_when() {
+    let (_served, hers) = at("2026-09-03T03:05:00Z").await;
+    let page = hers.get(HERE).await;
+    page.says("aria-label=\"13:00, seen, 5 minutes old\"")
+        .says("aria-label=\"13:05, likely by now\"")
+        .says("aria-label=\"13:40, likely, in 35 minutes\"")
+        .says("aria-label=\"14:30, likely, in 85 minutes\"");
+    // In each of two drawings: the words of a frame, and what it rests on.
+    assert_eq!(page.text.matches(">likely, in 35 minutes</text>").count(), 2);
+    let rests_on = ">told from the picture of 13:00, 5 minutes old</text>";
+    assert_eq!(page.text.matches(rests_on).count(), 2 * 18);
+    let (seen, coming) = page.text.split_once("id=\"frames-coming\"").unwrap();
+    assert_eq!(seen.matches("data-show-frame=").count(), 7);
+    assert_eq!(coming.matches("data-show-frame=").count(), 18);
+}
+
+#[tokio::test]
+async fn the_chances_of_the_next_hour_say_their_hours_place_source_and_age() {
+    let (_served, hers) = at("2026-09-03T03:05:00Z").await;
+    let page = hers.get(HERE).await;
+    let (_, hour) = page.text.split_once("id=\"next-hour\"").unwrap();
+    assert_eq!(hour.matches("<svg ").count(), 2);
+    let title = hour.split_once("<title").unwrap().1.split_once("</title>").unwrap().0;
+    for words in [
+        "Chance of rain around Heron Walk, 13:05 to 14:05: ",
+        " % at Heron Walk; likely in ",
+        " % of what was measured; 0 % of the map not measured.",
+        "Radar (invented), as of 13:00, 5 minutes old.",
+    ] {
+        assert!(title.contains(words), "{words} in {title}");
+    }
+    for words in ["unlikely, under 20 %", "likely, 50 to 80 %", "very likely, 80 % and more"] {
+        assert_eq!(hour.matches(&format!(">{words}</text>")).count(), 2, "{words}");
+    }
+    // A shower passes, and far from it the sky is clear: there are both kinds of answer.
+    for class in ["<path class=\"paper\" d=", "-many-c)"] {
+        assert!(hour.contains(class), "{class}");
     }
 }
 

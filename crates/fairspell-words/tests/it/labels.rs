@@ -1,9 +1,11 @@
+use fairspell_chance::Probability;
 use fairspell_studio::{
-    Band, Outlook, Rule, Ruling,
+    Band, Outlook, Rule, Ruling, Span,
     outlook::{SourceKind, WarningSeen},
 };
 use fairspell_words::{
-    avoided_words, danger_of_figure, evening_labels, rain_map_words, standing_line,
+    ChanceMapFacts, avoided_words, chance_map_words, danger_of_figure, evening_labels,
+    rain_map_words, screens::radar, standing_line,
 };
 
 use crate::world::{at, outlook, ruling, sourced, spots, storm_warning, zone};
@@ -88,7 +90,45 @@ fn the_map_says_whose_picture_it_is_and_how_old() {
     let outlook = outlook();
     let view = outlook.radar.as_ref().unwrap();
     let words = rain_map_words(view, "Coast Radar", "Heron Walk", outlook.as_of, &zone());
-    assert_eq!(words.caption[0], "Coast Radar, as of 14:26");
+    assert_eq!(words.caption[0], "Coast Radar, as of 14:26, 4 minutes old");
     assert!(words.description.contains("20 % of the sky within 60 km is wet"));
     assert!(avoided_words(&words.description).is_empty());
+}
+
+#[test]
+fn a_map_of_chances_says_hours_place_source_and_age() {
+    let outlook = outlook();
+    let view = outlook.radar.as_ref().unwrap();
+    let hours = Span { from: at("2026-09-03 14:32"), to: at("2026-09-03 15:32") };
+    let words = |facts: &ChanceMapFacts| {
+        let about = ("Coast Radar", "Heron Walk");
+        chance_map_words(view, about.0, about.1, hours, facts, outlook.as_of, &zone())
+    };
+    let here = Some(Probability::new(0.62).unwrap());
+    let facts = ChanceMapFacts { here, likely_share: Some(0.34), unknown_share: 0.12 };
+    let said = words(&facts);
+    assert_eq!(said.title, "Chance of rain around Heron Walk, 14:32 to 15:32");
+    assert_eq!(
+        said.description,
+        "Chance of rain around Heron Walk, 14:32 to 15:32: 62 % at Heron Walk; likely in 34 % of \
+         what was measured; 12 % of the map not measured. Coast Radar, as of 14:26, 4 minutes old."
+    );
+    assert_eq!(said.caption[0], "62 % at Heron Walk, 14:32 to 15:32, for at least 0.1 mm/h");
+    let blind = ChanceMapFacts { here: None, likely_share: None, unknown_share: 1.0 };
+    let said = words(&blind);
+    assert!(said.description.contains("not known at Heron Walk"), "{}", said.description);
+    assert!(said.description.contains("which does not mean dry"), "{}", said.description);
+    assert!(avoided_words(&said.description).is_empty());
+}
+
+#[test]
+fn a_picture_of_the_loop_says_whether_it_was_seen_and_how_far_ahead_it_is() {
+    let now = at("2026-09-03 14:32");
+    assert_eq!(radar::seen(at("2026-09-03 14:26"), now), "seen, 6 minutes old");
+    assert_eq!(radar::coming(at("2026-09-03 15:07"), now), "likely, in 35 minutes");
+    assert_eq!(radar::coming(at("2026-09-03 14:33"), now), "likely, in 1 minute");
+    // A picture that is late is carried up to now before it is carried beyond.
+    assert_eq!(radar::coming(at("2026-09-03 14:31"), now), "likely by now");
+    let told = radar::told_from(at("2026-09-03 14:26"), now, &zone());
+    assert_eq!(told, "told from the picture of 14:26, 6 minutes old");
 }

@@ -11,6 +11,7 @@ mod family;
 mod labels;
 mod letters;
 mod notices;
+mod radar;
 mod rain;
 mod rain_score;
 mod reasons;

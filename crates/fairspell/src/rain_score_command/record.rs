@@ -8,8 +8,8 @@ use std::{
 use anyhow::{Result, bail};
 use fairspell_chance::{Contingency, Outcome, Probability};
 use fairspell_feeds::{
-    FrameCache,
-    frames::{Look, picture_times, read_look},
+    FrameCache, Mended,
+    frames::{Form, Look, picture_times, read_look},
     readings::files_in,
 };
 use fairspell_ground::LatLon;
@@ -17,6 +17,8 @@ use fairspell_nowcast::{Grid, Nowcast, Spot, ZR, level::WET_RATE_MM_H, nowcast::
 use jiff::{SignedDuration, Timestamp};
 use ndarray::Array2;
 use rayon::prelude::*;
+
+use crate::clutter_told::clutter_told;
 
 /// Memory for decoded pictures: history of one start, truth of another.
 const CACHE_BYTES: usize = 256 << 20;
@@ -172,6 +174,7 @@ pub(super) struct Record {
     seen: HashMap<Timestamp, Vec<Option<bool>>>,
     questions: Vec<QuestionRecord>,
     remarks: Vec<String>,
+    mended: Mended,
 }
 
 impl Record {
@@ -200,6 +203,7 @@ impl Record {
             seen: HashMap::new(),
             questions: QUESTIONS.map(question).into(),
             remarks: Vec::new(),
+            mended: Mended::default(),
         })
     }
 
@@ -220,8 +224,9 @@ impl Record {
         &self.questions
     }
 
-    pub(super) fn remarks(&self) -> &[String] {
-        &self.remarks
+    /// What was left out or changed, as phrases.
+    pub(super) fn remarks(&self) -> Vec<String> {
+        self.remarks.iter().cloned().chain(clutter_told(&self.mended)).collect()
     }
 
     /// Answers every question as of a start, from the pictures up to then, and sees what came.
@@ -229,6 +234,9 @@ impl Record {
         let look = Look::with_record(start, &self.places, self.z_r);
         let frames = read_look(&self.files, &look, Some(&self.cache));
         self.remark(frames.remarks);
+        for picture in frames.mended.pictures {
+            self.mended.add(picture);
+        }
         let nowcast = match Nowcast::from_fields(frames.fields, start) {
             Ok(reading) => {
                 self.remark(
@@ -244,8 +252,10 @@ impl Record {
         };
         let windows = self.windows(start);
         let moments: BTreeSet<Timestamp> = windows.iter().flatten().flatten().copied().collect();
-        self.see(&moments, &look);
-        let told = Told::new(&nowcast, &self.places, &moments);
+        let newest = BTreeSet::from([nowcast.valid_time()]);
+        self.see(&(&moments | &newest), &look);
+        let now = self.seen[&nowcast.valid_time()].clone();
+        let told = Told::new(&nowcast, &self.places, &moments, now);
         for (index, window) in windows.into_iter().enumerate() {
             let Some(window) = window else { continue };
             let scored = self.start_record(index, start, &window, &told);
@@ -286,13 +296,21 @@ impl Record {
     }
 
     /// Looks whether it was wet at the places, once for each moment.
+    ///
+    /// In the files' own cells, with their clutter: what came is not ours to mend, and a forecast is
+    /// no better for being judged on a picture that was made to suit it.
     fn see(&mut self, moments: &BTreeSet<Timestamp>, look: &Look) {
         let new: Vec<Timestamp> =
             moments.iter().filter(|moment| !self.seen.contains_key(moment)).copied().collect();
         let seen: Vec<(Timestamp, Vec<Option<bool>>, Vec<String>)> = new
             .into_par_iter()
             .map(|moment| {
-                let one = Look { issued: moment, history: SignedDuration::ZERO, ..*look };
+                let one = Look {
+                    issued: moment,
+                    history: SignedDuration::ZERO,
+                    form: Form::AsRead,
+                    ..*look
+                };
                 let frames = read_look(&self.files, &one, Some(&self.cache));
                 let field = frames.fields.first();
                 let wet = |place: &LatLon| Some(is_wet(field?.rain_rate_at(*place)?));
@@ -397,7 +415,7 @@ impl Record {
 /// What was told at a start, place by place.
 struct Told<'n> {
     spots: Vec<Option<Spot<'n>>>,
-    /// Whether it is wet in the newest picture.
+    /// Whether it is wet in the newest picture, as it was read.
     now: Vec<Option<bool>>,
     /// Whether it is wet at a moment, by the picture carried there and by the best estimate.
     carried: HashMap<Timestamp, Vec<Option<bool>>>,
@@ -405,7 +423,12 @@ struct Told<'n> {
 }
 
 impl<'n> Told<'n> {
-    fn new(nowcast: &'n Nowcast, places: &[LatLon], moments: &BTreeSet<Timestamp>) -> Self {
+    fn new(
+        nowcast: &'n Nowcast,
+        places: &[LatLon],
+        moments: &BTreeSet<Timestamp>,
+        now: Vec<Option<bool>>,
+    ) -> Self {
         let newest = nowcast.newest();
         let ahead_min = |moment: Timestamp| minutes(nowcast.valid_time(), moment);
         let at_places = |rates: Option<&Array2<f32>>| -> Vec<Option<bool>> {
@@ -422,7 +445,7 @@ impl<'n> Told<'n> {
         }
         Told {
             spots: places.par_iter().map(|place| nowcast.at(*place).ok()).collect(),
-            now: at_places(Some(&newest.rain_rate_mm_h)),
+            now,
             carried,
             best,
         }

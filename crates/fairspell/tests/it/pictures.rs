@@ -2,7 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
+use fairspell_ground::{LatLon, Projection};
+use fairspell_nowcast::{
+    Grid,
+    writers::cf::{About, CfFile},
+};
 use jiff::{SignedDuration, Timestamp};
+use ndarray::Array2;
 use netcdf_writer::{NcAttrValue, NcFileBuilder, NcWriteFormat, NcWriteOptions};
 
 /// Cells along each side.
@@ -25,6 +31,45 @@ pub(crate) type Sky<'s> = &'s dyn Fn(f64, f64) -> f32;
 pub(crate) fn put(folder: &Path, minute: i64, sky: Sky<'_>) -> PathBuf {
     let file = folder.join(format!("radar_{:04}.nc", minute + 1000));
     std::fs::write(&file, picture(moment(minute), sky)).unwrap();
+    file
+}
+
+/// The map of [`put_in_degrees`]: 150 km each way around [`PLACE`], more rows than columns.
+pub(crate) fn degrees() -> Grid {
+    Grid {
+        projection: Projection::degrees(),
+        x_first: 152.7741 - 0.79,
+        y_first: -31.7252 + 0.84,
+        x_step: 0.02,
+        y_step: 0.02,
+        rows: 85,
+        columns: 80,
+    }
+}
+
+/// Writes a picture as [`put`] does, on a map in degrees.
+pub(crate) fn put_in_degrees(folder: &Path, minute: i64, sky: Sky<'_>) -> PathBuf {
+    let grid = degrees();
+    let middle: LatLon = PLACE.parse().unwrap();
+    let rates = Array2::from_shape_fn((grid.rows, grid.columns), |(row, column)| {
+        let point = grid.point_at(row as f64, column as f64).unwrap();
+        let (east_km, north_km) = middle.offset_km(point);
+        sky(east_km, north_km)
+    });
+    let valid_times = [moment(minute)];
+    let mut written = CfFile::new(&About {
+        grid: &grid,
+        issued: valid_times[0],
+        newest: valid_times[0],
+        frames_used: 1,
+        valid_times: &valid_times,
+        thresholds_mm_h: &[0.1],
+        history: "made for a test",
+    })
+    .unwrap();
+    written.add_rain_rate(0, &rates.view()).unwrap();
+    let file = folder.join(format!("radar_{:04}.nc", minute + 1000));
+    std::fs::write(&file, written.into_bytes().unwrap()).unwrap();
     file
 }
 

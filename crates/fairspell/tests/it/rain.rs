@@ -60,6 +60,25 @@ fn the_report_has_the_stated_keys() {
 }
 
 #[test]
+fn gaps_have_their_chance_and_best_start_and_the_sky_its_trend() {
+    let report = rain(&pictures(&USUAL), &["--window", WINDOW]);
+    let ahead = &report["ahead"];
+    assert_eq!(ahead["gap_min"], 25.0);
+    let p_dry = ahead["best_start"]["p_dry"].as_f64().unwrap();
+    assert!(p_dry <= ahead["p_gap"].as_f64().unwrap() + 1e-4, "{ahead}");
+    let longest = &ahead["longest_gap_min"];
+    assert!(longest["p10"].as_f64().unwrap() <= longest["p90"].as_f64().unwrap(), "{longest}");
+    for minute in report["minutes"].as_array().unwrap().iter().take(60) {
+        let p = |key: &str| minute[key].as_f64().unwrap();
+        assert!(p("p_at_least_5_mm_h") <= p("p_at_least_1_mm_h"), "{minute}");
+        assert!(p("p_at_least_1_mm_h") <= p("p_rain"), "{minute}");
+    }
+    assert_eq!(report["busyness"]["radius_km"], 60.0);
+    let trend = report["busyness"]["trend"].as_str().unwrap();
+    assert!(["growing", "steady", "shrinking"].contains(&trend), "{trend}");
+}
+
+#[test]
 fn pictures_later_than_the_question_change_nothing() {
     let asked = rain(&pictures(&USUAL), &["--window", WINDOW]);
     let with_later = pictures(&["0400", "0405", "0410", "0415", "0420", "0425", "0435", "0500"]);
@@ -172,4 +191,77 @@ fn what_was_typed_wrongly_is_named() {
     );
     refused(&[&format!("--at={PLACE}"), "--issued", ISSUED, "--gap", "0"], "above 0");
     refused(&["--issued", ISSUED], "--at");
+}
+
+#[test]
+fn the_beam_over_the_place_is_that_of_the_listed_radar() {
+    let folder = pictures(&USUAL);
+    let sites = folder.path().join("sites.txt");
+    // The place of the library's own example: 133 km away its lower edge passes 1.1 km up.
+    fs::write(
+        &sites,
+        "name,lat,lon,antenna_height_m,max_range_km\n\
+         Far away,48.2,16.4,200,250\n\
+         Hilltop,-32.73,152.03,84,250\n",
+    )
+    .unwrap();
+    let sites = sites.to_string_lossy().into_owned();
+    let report = rain(&folder, &["--radar-sites", &sites]);
+    let beam = &report["beam"];
+    assert_eq!(beam["nearest_radar"], "Hilltop");
+    assert_eq!(beam["above"], "sea_level");
+    let number = |key: &str| beam[key].as_f64().unwrap();
+    assert!((number("distance_km") - 132.0).abs() < 2.0, "{beam}");
+    assert!((number("lower_edge_m") - 1100.0).abs() < 60.0, "{beam}");
+    assert!((number("height_m") - 2250.0).abs() < 100.0, "{beam}");
+    assert_eq!(report["beam_unknown"], Value::Null);
+
+    let frames = folder.path().to_string_lossy();
+    let at = format!("--at={PLACE}");
+    let output =
+        fairspell(&["rain", "--frames", &frames, &at, "--issued", ISSUED, "--radar-sites", &sites]);
+    let said = text(&output.stdout);
+    assert!(said.contains("The radar Hilltop, 132 km away"), "{said}");
+    assert!(said.contains("sees nothing below 1100 m"), "{said}");
+}
+
+#[test]
+fn where_no_radar_is_known_the_beam_is_not_either_and_the_reason_is_given() {
+    let folder = pictures(&USUAL);
+    let report = rain(&folder, &[]);
+    assert_eq!(report["beam"], Value::Null);
+    assert_eq!(report["beam_unknown"], "no radar sites given");
+
+    let sites = folder.path().join("sites.txt");
+    fs::write(&sites, "name,lat,lon\nFar away,48.2,16.4\n").unwrap();
+    let report = rain(&folder, &["--radar-sites", &sites.to_string_lossy()]);
+    assert_eq!(report["beam"], Value::Null);
+    assert_eq!(report["beam_unknown"], "no radar of the list reaches the place");
+
+    // 200 km from a radar the middle of a beam at half a degree is about 4.1 km above it.
+    let report = rain(&folder, &["--radar-range", "200"]);
+    assert_eq!(report["beam"]["nearest_radar"], Value::Null);
+    assert_eq!(report["beam"]["above"], "antenna");
+    assert!((report["beam"]["height_m"].as_f64().unwrap() - 4100.0).abs() < 50.0);
+}
+
+#[test]
+fn a_list_of_radars_that_is_none_is_refused_by_line() {
+    let folder = pictures(&USUAL);
+    let sites = folder.path().join("sites.txt");
+    let frames = folder.path().to_string_lossy().into_owned();
+    let at = format!("--at={PLACE}");
+    for (list, expected) in [
+        ("name,latitude,lon\n", "needs the header name,lat,lon"),
+        ("name,lat,lon\n", "holds no radar sites"),
+        ("name,lat,lon\nHilltop,-32.7,east\n", "line 2: expected a number, found `east`"),
+        ("name,lat,lon,max_range_km\nHilltop,-32.7,152,0\n", "line 2: expected kilometres above 0"),
+    ] {
+        fs::write(&sites, list).unwrap();
+        let sites = sites.to_string_lossy();
+        let asked = ["rain", "--frames", &frames, &at, "--issued", ISSUED, "--radar-sites", &sites];
+        let output = fairspell(&asked);
+        let error = text(&output.stderr);
+        assert!(!output.status.success() && error.contains(expected), "{error}");
+    }
 }

@@ -3,13 +3,13 @@
 use std::{fs, path::Path};
 
 use fairspell_ground::LatLon;
-use fairspell_nowcast::{RainField, ReadOptions, read_rain_fields};
+use fairspell_nowcast::{Grid, RainField, ReadOptions, read_rain_fields};
 use serde_json::Value;
 use tempfile::TempDir;
 
 use crate::{
     demo_folder::{fairspell, fairspell_json, text},
-    pictures::{NOON, PLACE, SIDE, moment, put, showers},
+    pictures::{NOON, PLACE, SIDE, degrees, moment, put, put_in_degrees, showers},
     schemas::{assert_follows, schema, validator},
 };
 
@@ -102,6 +102,70 @@ fn a_box_is_a_part_of_the_same_maps_and_rain_still_blows_into_it() {
         let place: LatLon = PLACE.parse().unwrap();
         assert_eq!(part.rain_rate_at(place), whole.rain_rate_at(place));
         assert!(part.rain_rate_mm_h.iter().all(|rate| rate.is_finite()));
+    }
+}
+
+/// Axes of a grid, to the last digit that degrees of a hundred metres have.
+fn axes(grid: &Grid) -> (usize, usize, [i64; 4]) {
+    let digits = [grid.x_first, grid.y_first, grid.x_step, grid.y_step]
+        .map(|degrees| format!("{:.0}", degrees * 1e9).parse().unwrap());
+    (grid.rows, grid.columns, digits)
+}
+
+#[test]
+fn maps_have_the_grid_of_pictures_in_degrees_and_rain_stands_where_it_belongs() {
+    let (frames, out) = (TempDir::new().unwrap(), TempDir::new().unwrap());
+    for minute in [-20, -15, -10, -5, 0] {
+        put_in_degrees(frames.path(), minute, &showers(minute));
+    }
+    let (whole, part) = (out.path().join("whole.nc"), out.path().join("part.nc"));
+    let report = write(frames.path(), &whole, &[]);
+    assert_eq!((&report["rows"], &report["columns"]), (&85.into(), &80.into()));
+    let fields = read(&whole);
+    let place: LatLon = PLACE.parse().unwrap();
+    for (field, minute) in fields.iter().zip([10, 20, 30]) {
+        assert!(field.grid.projection.is_degrees());
+        assert_eq!(axes(&field.grid), axes(&degrees()), "{minute} minutes ahead");
+        let (mut same, mut cells) = (0, 0);
+        for row in 10..75 {
+            for column in 40..70 {
+                let point = field.grid.point_at(f64::from(row), f64::from(column)).unwrap();
+                let (east_km, north_km) = place.offset_km(point);
+                let wet = showers(minute)(east_km, north_km) >= 0.1;
+                let rate = field.rain_rate_at(point).expect("seen, and so it stays");
+                cells += 1;
+                same += usize::from((rate >= 0.1) == wet);
+            }
+        }
+        assert!(same * 100 > cells * 85, "{minute} minutes ahead: {same} of {cells}");
+    }
+
+    let boxed = format!("--box={PLACE},20");
+    write(frames.path(), &part, &[&boxed]);
+    for part in read(&part) {
+        let corner = part.grid.point_at(0.0, 0.0).unwrap();
+        let (row, column) = degrees().cell_of(corner).unwrap();
+        assert!((row - row.round()).abs() < 1e-6 && (column - column.round()).abs() < 1e-6);
+        assert!(part.rain_rate_mm_h.iter().all(|rate| rate.is_finite()));
+    }
+}
+
+#[test]
+fn a_pixel_that_is_no_rain_is_told_and_not_carried_on() {
+    let (frames, out) = (TempDir::new().unwrap(), TempDir::new().unwrap());
+    for minute in [-10, -5, 0] {
+        // A turbine 30 km north-east of the middle, in an otherwise dry sky.
+        put(frames.path(), minute, &|east_km, north_km| {
+            if (east_km, north_km) == (31.0, 31.0) { 90.0 } else { 0.0 }
+        });
+    }
+    let file = out.path().join("coming.nc");
+    let report = write(frames.path(), &file, &[]);
+    let remarks = report["remarks"].to_string();
+    assert!(remarks.contains("3 pixels were no rain (up to 90 mm/h)"), "{remarks}");
+    assert!(remarks.contains("1 at 2026-09-03T04:30:00Z"), "{remarks}");
+    for field in read(&file) {
+        assert!(field.rain_rate_mm_h.iter().all(|rate| *rate == 0.0));
     }
 }
 

@@ -155,3 +155,21 @@ fn what_a_picture_of_the_window_does_not_measure_is_left_out_and_counted() {
     assert_eq!(cases + unmeasured, 81);
     assert_eq!(unmeasured, 36, "four of nine rows of points lie in the north");
 }
+
+/// A turbine that is always there is taken out of what the nowcast sees, but what came is judged as
+/// the file has it: no forecast is better for a mended truth.
+#[test]
+fn what_came_is_judged_by_the_pictures_as_they_are() {
+    let event = event(&|_| {
+        Box::new(|east_km, north_km| if (east_km, north_km) == (5.0, 5.0) { 90.0 } else { 0.0 })
+    });
+    let report = scores(&event, &[0]);
+    let asked = question(&report, "rain", 15.0);
+    let cases = asked["cases"].as_u64().unwrap();
+    assert!(cases > 50, "{cases}");
+    // The point 5 km north-east of the middle lies in the turbine's cell.
+    assert!(asked["came_share"].as_f64().unwrap() > 0.0, "{asked}");
+    assert_eq!(asked["scores"]["persistence"]["brier"], 0.0, "it was there before");
+    let remarks = report["remarks"].to_string();
+    assert!(remarks.contains("pixels were no rain"), "{remarks}");
+}

@@ -60,7 +60,7 @@ const CHANCE_CELLS: usize = 75;
 const CHANCE_CELL_KM: f64 = 2.0;
 
 /// Chances of the next hour are worked out at so many places of a lattice along each side, 4 km
-/// apart, and are linear in between: half as far changes hardly a cell's class at four times the cost.
+/// apart, and are linear in between: a single shower is wider.
 const LATTICE: usize = 37;
 const LATTICE_KM: f64 = 4.0;
 

@@ -27,7 +27,7 @@ use crate::{
 const HISTORY: SignedDuration = SignedDuration::from_mins(90);
 
 /// How far back they are decoded when the nowcast is to be corrected by the windows that have ended.
-/// The longest window that is asked about lasts two hours, and its weight halves in as many.
+/// The farthest window that is asked about ends three hours ahead, and its weight halves in two.
 const HISTORY_OF_RECORD: SignedDuration = SignedDuration::from_hours(3);
 
 /// How many pictures any look may have, the newest ones.

@@ -2,67 +2,28 @@
 //! mosaic has them.
 
 use divan::{Bencher, black_box};
-use fairspell_ground::{LatLon, Projection};
-use fairspell_nowcast::{Grid, Nowcast, RainField};
-use jiff::{SignedDuration, Timestamp};
-use ndarray::Array2;
+use fairspell_nowcast::{Nowcast, RainField};
 
-const ROWS: usize = 600;
-const COLUMNS: usize = 700;
+use common::{ahead, issued, pictures, place};
+
+mod common;
 
 fn main() {
     divan::main();
 }
 
-fn issued() -> Timestamp {
-    "2026-09-03T04:00:00Z".parse().expect("a moment")
-}
-
-fn place(east_km: f64, north_km: f64) -> LatLon {
-    let middle = LatLon::new(-31.7, 152.8).expect("a place");
-    middle.at_offset_km(east_km, north_km).expect("far from the poles")
-}
-
-/// Cells of rain 40 km apart that go east at a kilometre a minute; a corner without coverage.
-#[expect(clippy::cast_possible_truncation, reason = "rates are kept in single precision")]
-fn pictures() -> Vec<RainField> {
-    let projection = Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8");
-    let grid = Grid {
-        projection: projection.expect("a projection"),
-        x_first: -349_500.0,
-        y_first: 299_500.0,
-        x_step: 1000.0,
-        y_step: 1000.0,
-        rows: ROWS,
-        columns: COLUMNS,
-    };
-    let picture = |age: u16| {
-        let age_min = 4 * age;
-        let rain_rate_mm_h = Array2::from_shape_fn((ROWS, COLUMNS), |(row, column)| {
-            if row + column < 200 {
-                return f32::NAN;
-            }
-            let (y, x) = (row as f64 / 40.0, (column as f64 + f64::from(age_min)) / 40.0);
-            let wave = (std::f64::consts::TAU * y).sin() * (std::f64::consts::TAU * x).sin();
-            (20.0 * (wave - 0.2).max(0.0)) as f32
-        });
-        RainField {
-            valid_time: issued() - SignedDuration::from_mins(i64::from(age_min)),
-            grid: grid.clone(),
-            rain_rate_mm_h,
-        }
-    };
-    (0..12).map(picture).collect()
+fn twelve_pictures() -> Vec<RainField> {
+    pictures((600, 700), 12, 4)
 }
 
 fn nowcast() -> Nowcast {
-    Nowcast::from_fields(pictures(), issued()).expect("twelve pictures").value
+    Nowcast::from_fields(twelve_pictures(), issued()).expect("twelve pictures").value
 }
 
 #[divan::bench(sample_count = 10)]
 fn maps_of_twelve_pictures(bencher: Bencher) {
     bencher
-        .with_inputs(pictures)
+        .with_inputs(twelve_pictures)
         .bench_local_values(|fields| Nowcast::from_fields(black_box(fields), issued()));
 }
 
@@ -70,8 +31,7 @@ fn maps_of_twelve_pictures(bencher: Bencher) {
 #[divan::bench(sample_count = 20)]
 fn everything_at_one_place(bencher: Bencher) {
     let nowcast = nowcast();
-    let (from, to) =
-        (issued() + SignedDuration::from_mins(30), issued() + SignedDuration::from_mins(150));
+    let (from, to) = (ahead(30), ahead(150));
     bencher.bench_local(|| {
         let spot = nowcast.at(black_box(place(3.0, 4.0))).expect("a measured place");
         let chances = (spot.p_rain(from, to), spot.p_gap(from, to, 25.0));
@@ -101,7 +61,7 @@ fn plausible_evenings_beside_the_chances(bencher: Bencher) {
 fn everything_counted_in_evenings(bencher: Bencher) {
     let nowcast = nowcast();
     let evenings = nowcast.at(place(3.0, 4.0)).expect("measured").evenings().expect("told");
-    let (from, to) = (issued(), issued() + SignedDuration::from_mins(180));
+    let (from, to) = (ahead(0), ahead(180));
     bencher.bench_local(|| {
         let evenings = black_box(&evenings);
         (
@@ -123,8 +83,7 @@ fn how_busy_the_sky_is(bencher: Bencher) {
 #[divan::bench(sample_count = 5)]
 fn half_an_hour_at_three_hundred_places(bencher: Bencher) {
     let nowcast = nowcast();
-    let (from, to) =
-        (issued() + SignedDuration::from_mins(15), issued() + SignedDuration::from_mins(45));
+    let (from, to) = (ahead(15), ahead(45));
     bencher.bench_local(|| {
         (0..300_u16)
             .filter_map(|index| {

@@ -45,8 +45,8 @@ impl Nowcast {
     /// - `thresholds_mm_h`: rain rates, mm/h, above 0.
     ///
     /// For each threshold a chance of 0 to 1 for each place, NaN where what arrives has not been
-    /// measured. `None` outside 0 to [`HORIZON_MIN`], and when it cannot be told where the rain
-    /// goes: show no coming picture then.
+    /// measured. `None` outside 0 to [`HORIZON_MIN`], for a threshold that is not a number above 0,
+    /// and when it cannot be told where the rain goes: show no coming picture then.
     pub fn exceedances_of<const THRESHOLDS: usize>(
         &self,
         places: &[LatLon],
@@ -54,7 +54,8 @@ impl Nowcast {
         thresholds_mm_h: [f64; THRESHOLDS],
     ) -> Option<[Vec<f32>; THRESHOLDS]> {
         let carrier = self.carrier.as_ref()?;
-        if !(0.0..=HORIZON_MIN).contains(&minutes_ahead) {
+        let is_rate = |threshold: &f64| threshold.is_finite() && *threshold > 0.0;
+        if !(0.0..=HORIZON_MIN).contains(&minutes_ahead) || !thresholds_mm_h.iter().all(is_rate) {
             return None;
         }
         let newest = self.newest();

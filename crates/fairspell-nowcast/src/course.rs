@@ -6,7 +6,9 @@ use crate::advect::{Position, value_at};
 use crate::arrivals::{Series, counts_within};
 use crate::correction::{Correction, Local};
 use crate::level::WET_RATE_MM_H;
-use crate::logistic::{GapPredictors, RainPredictors, chance, log_hazard, log_odds, stretched};
+use crate::logistic::{
+    GapPredictors, Predictors, RainPredictors, chance, log_hazard, log_odds, stretched,
+};
 use crate::maps::Change;
 use crate::narrow::{cell_and_rest, cell_at, whole};
 use crate::nowcast::{HORIZON_MIN, Nowcast};
@@ -69,6 +71,8 @@ struct Arrival {
     position: Position,
     /// Wet share around, at three widths.
     share: [f64; 3],
+    /// The same stretched: the largest is wanted in hundreds of windows.
+    stretched_share: [f64; 3],
     /// Scaled level around, at the two narrower widths.
     level: [f64; 2],
     /// Distance to the edge of the rain, km.
@@ -253,7 +257,7 @@ impl<'a> Course<'a> {
         let rain = self.table_to(last);
         let mut best: f64 = 0.0;
         self.for_each_window(first, last, |middle_min, windows| {
-            let mut shares = None;
+            let (mut shares, mut change) = (None, None);
             for (i, j) in windows {
                 if j + 1 < i + frames {
                     continue;
@@ -267,7 +271,8 @@ impl<'a> Course<'a> {
                     // Runs begin up to `frames - 1` steps before the window's end.
                     let run_begins = j + 1 - frames - i;
                     let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
-                    self.gap_log_odds(i, j, gap_min, share)
+                    let change = change.get_or_insert_with(|| self.change(middle_min));
+                    self.gap_log_odds((i, j), gap_min, share, change)
                 } else {
                     0.0
                 };
@@ -299,10 +304,12 @@ impl<'a> Course<'a> {
             (level + 10.0) / 10.0
         };
         let on_grid = self.on_grid(position);
+        let share =
+            GROWTHS.map(|growth| maps.wet_share.at(position, self.width_km(growth, lead_min)));
         Arrival {
             position,
-            share: GROWTHS
-                .map(|growth| maps.wet_share.at(position, self.width_km(growth, lead_min))),
+            share,
+            stretched_share: share.map(stretched),
             level: [level(GROWTHS[0]), level(GROWTHS[1])],
             edge_km: if on_grid { value_at(&maps.edge_km, position) } else { EDGE_OFF_GRID_KM },
         }
@@ -351,32 +358,52 @@ impl<'a> Course<'a> {
     }
 
     /// Chance that it is wet at one step.
-    fn p_rain_at(&self, step: usize, met: f64) -> f64 {
+    fn p_rain_at(&self, step: usize, met: f64, change: &Changing) -> f64 {
         if step == 0
             && let Some(rate) = self.nowcast.rain_rate_at(self.place)
         {
             let wet = rate >= f64::from(WET_RATE_MM_H);
             return if wet { 1.0 - NOW_DOUBT } else { NOW_DOUBT };
         }
-        chance(self.rain_log_odds(step, step, met))
+        chance(self.rain_log_odds(step, step, met, change))
     }
 
     /// The formula's log-odds of rain at any of the steps `first..=last`.
     ///
     /// - `met`: share of the neighbours whose path meets rain within the steps.
-    fn rain_log_odds(&self, first: usize, last: usize, met: f64) -> f64 {
+    /// - `change`: in the middle of the steps.
+    fn rain_log_odds(&self, first: usize, last: usize, met: f64, change: &Changing) -> f64 {
+        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
+        let middle_min = f64::midpoint(begin_min, end_min);
+        let predictors = self.rain_predictors(first, last, met, change);
+        let shortness = (1.0 - (end_min - begin_min) / SHORTEST_MIN).max(0.0);
+        let formula = predictors.log_odds() + MOMENT_SHIFT * shortness;
+        let lasting = ((LASTING_DEATH - predictors.death) / LASTING_SPAN).clamp(0.0, 1.0);
+        let late = ((middle_min - 30.0) / 60.0).clamp(0.0, 1.0);
+        let weight = LASTING_WEIGHT * lasting * late;
+        let log_odds = (1.0 - weight) * formula + weight * predictors.neighbours;
+        corrected(self.rain_correction, log_odds, middle_min)
+    }
+
+    /// What the formula reads of the steps `first..=last`; the rest as for the log-odds.
+    fn rain_predictors(
+        &self,
+        first: usize,
+        last: usize,
+        met: f64,
+        change: &Changing,
+    ) -> RainPredictors {
         let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
         // What is now is known; the formula is asked about what comes.
         let steps = &self.arrivals[first.max(1).min(last)..=last];
         let middle_min = f64::midpoint(begin_min, end_min);
         let length_min = end_min - begin_min;
-        let change = self.change(middle_min);
         let edge_km = mean(steps.iter().map(|arrival| arrival.edge_km));
-        let predictors = RainPredictors {
+        RainPredictors {
             lead: (middle_min / 30.0).ln(),
             length: (length_min / 30.0).ln(),
             share_max: [0, 1, 2]
-                .map(|width| stretched(max(steps.iter().map(|arrival| arrival.share[width])))),
+                .map(|width| max(steps.iter().map(|arrival| arrival.stretched_share[width]))),
             death: change.death,
             birth: change.birth,
             level_max: [0, 1]
@@ -385,14 +412,7 @@ impl<'a> Course<'a> {
             edge: (edge_km / (2.0 + self.width_km(0.1, middle_min))).asinh(),
             neighbours: stretched(met),
             passing: (self.speed_km_h * length_min / 60.0 / 20.0).ln_1p(),
-        };
-        let shortness = (1.0 - length_min / SHORTEST_MIN).max(0.0);
-        let formula = predictors.log_odds() + MOMENT_SHIFT * shortness;
-        let lasting = ((LASTING_DEATH - change.death) / LASTING_SPAN).clamp(0.0, 1.0);
-        let late = ((middle_min - 30.0) / 60.0).clamp(0.0, 1.0);
-        let weight = LASTING_WEIGHT * lasting * late;
-        let log_odds = (1.0 - weight) * formula + weight * predictors.neighbours;
-        corrected(self.rain_correction, log_odds, middle_min)
+        }
     }
 
     /// Neighbours whose path meets rain in a window, and those known in any of its steps; for all
@@ -418,27 +438,46 @@ impl<'a> Course<'a> {
     /// The formula's log-odds of a gap within the steps `first..=last`.
     ///
     /// - `neighbours`: share of the neighbours that have it.
-    fn gap_log_odds(&self, first: usize, last: usize, gap_min: f64, neighbours: f64) -> f64 {
+    /// - `change`: in the middle of the steps.
+    fn gap_log_odds(
+        &self,
+        (first, last): (usize, usize),
+        gap_min: f64,
+        neighbours: f64,
+        change: &Changing,
+    ) -> f64 {
+        let predictors = self.gap_predictors((first, last), gap_min, neighbours, change);
+        let middle_min = f64::midpoint(self.lead_min(first), self.lead_min(last));
+        corrected(self.gap_correction, predictors.log_odds(), middle_min)
+    }
+
+    /// What the formula reads of the steps `first..=last`; the rest as for the log-odds.
+    fn gap_predictors(
+        &self,
+        (first, last): (usize, usize),
+        gap_min: f64,
+        neighbours: f64,
+        change: &Changing,
+    ) -> GapPredictors {
         let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
         let steps = &self.arrivals[first.max(1).min(last)..=last];
         let middle_min = f64::midpoint(begin_min, end_min);
-        let change = self.change(middle_min);
         let share = |width: usize| steps.iter().map(move |arrival| arrival.share[width]);
         let level = |width: usize| steps.iter().map(move |arrival| arrival.level[width]);
-        let predictors = GapPredictors {
+        GapPredictors {
             lead: (middle_min / 30.0).ln(),
             // Twice the gap in twice the window is as likely, or nearly.
             length: ((end_min - begin_min) * GAP_FITTED_MIN / gap_min.max(1.0) / 30.0).ln(),
             step: (self.nowcast.step_min / 5.0).ln(),
-            share_max: [0, 1].map(|width| stretched(max(share(width)))),
+            share_max: [0, 1]
+                .map(|width| max(steps.iter().map(|arrival| arrival.stretched_share[width]))),
             share_mean: [0, 1, 2].map(|width| stretched(mean(share(width)))),
             level_mean: [0, 1].map(|width| mean(level(width)).clamp(-0.5, 3.0)),
             birth: change.birth,
             death: change.death,
             trend: change.trend / 5.0,
             neighbours: stretched(neighbours),
-        };
-        corrected(self.gap_correction, predictors.log_odds(), middle_min)
+        }
     }
 
     /// The rain formula's log-odds for a window, without regard to windows within it.
@@ -450,11 +489,25 @@ impl<'a> Course<'a> {
         }
         let (met, known) = self.met_and_known(first + last);
         let (met, known) = (met[last - first], known[last - first]);
-        Some(self.rain_log_odds(first, last, self.share_met(met, known)))
+        let change = self.change(self.lead_min(first + last) / 2.0);
+        Some(self.rain_log_odds(first, last, self.share_met(met, known), &change))
     }
 
     /// The gap formula's log-odds for a window; `None` where the gap does not fit.
     pub(crate) fn gap_formula(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
+        let (first, last, share) = self.gap_question(begin_min, end_min, gap_min)?;
+        let change = self.change(self.lead_min(first + last) / 2.0);
+        Some(self.gap_log_odds((first, last), gap_min, share, &change))
+    }
+
+    /// The steps of a window and the share of the neighbours with the gap; `None` where it does not
+    /// fit.
+    fn gap_question(
+        &self,
+        begin_min: f64,
+        end_min: f64,
+        gap_min: f64,
+    ) -> Option<(usize, usize, f64)> {
         let frames = self.gap_frames(gap_min);
         let (first, last) = self.steps_within(begin_min, end_min)?;
         let first = first.max(1);
@@ -465,7 +518,28 @@ impl<'a> Course<'a> {
         let shares = self.gap_shares(middle_min, first + last, frames);
         let run_begins = last + 1 - frames - first;
         let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
-        Some(self.gap_log_odds(first, last, gap_min, share))
+        Some((first, last, share))
+    }
+
+    /// What both formulas read of a window; `None` where no step lies in it.
+    ///
+    /// As [`Course::p_rain`] and [`Course::p_gap`] ask them about the whole window.
+    pub(crate) fn predictors(
+        &self,
+        begin_min: f64,
+        end_min: f64,
+        gap_min: f64,
+    ) -> Option<Predictors> {
+        let (first, last) = self.steps_within(begin_min, end_min)?;
+        let (met, known) = self.met_and_known(first + last);
+        let met = self.share_met(met[last - first], known[last - first]);
+        let change = |first: usize| self.change(self.lead_min(first + last) / 2.0);
+        let gap = self.gap_question(begin_min, end_min, gap_min);
+        let gap = gap.map(|(first, last, share)| {
+            self.gap_predictors((first, last), gap_min, share, &change(first)).values()
+        });
+        let rain = self.rain_predictors(first, last, met, &change(first)).values();
+        Some(Predictors { rain, gap })
     }
 
     /// Steps on end that make a gap.
@@ -520,12 +594,13 @@ impl<'a> Course<'a> {
         for sum in 0..=2 * last {
             let (met, known) = self.met_and_known(sum);
             let share = |length: usize| self.share_met(met[length], known[length]);
+            let change = self.change(self.lead_min(sum) / 2.0);
             for i in sum.saturating_sub(last)..sum.div_ceil(2) {
                 let j = sum - i;
-                table.p[i * count + j] = chance(self.rain_log_odds(i, j, share(j - i)));
+                table.p[i * count + j] = chance(self.rain_log_odds(i, j, share(j - i), &change));
             }
             if sum.is_multiple_of(2) {
-                let step = self.step(sum / 2, share(0), known[0]);
+                let step = self.step(sum / 2, share(0), known[0], &change);
                 table.p[sum / 2 * (count + 1)] = step.p_rain;
                 table.steps.push(step);
             }
@@ -542,8 +617,8 @@ impl<'a> Course<'a> {
     }
 
     /// One step: `met` is the share of the neighbours that are wet then, `known` how many are known.
-    fn step(&self, step: usize, met: f64, known: u32) -> Step {
-        let p_rain = self.p_rain_at(step, met);
+    fn step(&self, step: usize, met: f64, known: u32, change: &Changing) -> Step {
+        let p_rain = self.p_rain_at(step, met, change);
         let position = self.arrivals[step].position;
         let width_km = self.width_km(NEIGHBOUR_GROWTH, self.lead_min(step));
         let share = self.nowcast.maps.wet_share.at(position, width_km);

@@ -95,6 +95,7 @@ pub use busy::{Busyness, Trend};
 pub use error::RadarError;
 pub use evenings::{BestStart, Evenings, MinuteRates, RainChain, Spread, Turn};
 pub use field::{Grid, RainField};
+pub use logistic::Predictors;
 pub use nowcast::{Nowcast, NowcastError, NowcastRemark};
 pub use readers::{Cut, ReadOptions, read_rain_fields, read_times};
 pub use record::Record;

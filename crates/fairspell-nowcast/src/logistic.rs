@@ -4,7 +4,59 @@
 //!
 //! Fitted by ridge regression on three open radar events (Finland 2016-09-28, United States
 //! 2019-06-10, Europe 2018-08-24) and copies of them at other speeds and steps; each system was
-//! predicted from the others within 1 to 4 % of what its own fit gives.
+//! predicted from the others within 1 to 4 % of what its own fit gives. `tests/reference/refit.py`
+//! fits them again from what `tests/radar/predictors.rs` writes; its table stands in the README
+//! beside it.
+
+/// What the two formulas read of one window at one place, before it is cut to the fitted ranges.
+///
+/// For refitting the formulas with more radar; nothing here is an answer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Predictors {
+    /// Of the chance of rain, as named by [`Predictors::RAIN`].
+    pub rain: [f64; 14],
+    /// Of the chance of a dry gap, as named by [`Predictors::GAP`]; `None` in a window with fewer
+    /// steps than the gap has.
+    pub gap: Option<[f64; 14]>,
+}
+
+impl Predictors {
+    /// Names of the rain formula's predictors, in the order of its weights.
+    pub const RAIN: [&'static str; 14] = [
+        "lead",
+        "length",
+        "share_max_0",
+        "share_max_1",
+        "share_max_2",
+        "death",
+        "birth",
+        "level_max_0",
+        "level_max_1",
+        "trend",
+        "death_of_rain",
+        "edge",
+        "neighbours",
+        "passing",
+    ];
+
+    /// Names of the gap formula's predictors, in the order of its weights.
+    pub const GAP: [&'static str; 14] = [
+        "lead",
+        "length",
+        "step",
+        "share_max_0",
+        "share_max_1",
+        "share_mean_0",
+        "share_mean_1",
+        "share_mean_2",
+        "level_mean_0",
+        "level_mean_1",
+        "birth",
+        "death",
+        "trend",
+        "neighbours",
+    ];
+}
 
 /// One predictor's weight and the range it was fitted on; outside, it is cut to the range.
 struct Term {
@@ -63,8 +115,13 @@ const RAIN: [Term; 14] = [
 impl RainPredictors {
     /// Log-odds of rain at any moment of the window.
     pub(crate) fn log_odds(&self) -> f64 {
+        RAIN_CONSTANT + weighted(&RAIN, &self.values())
+    }
+
+    /// In the order of the weights.
+    pub(crate) fn values(&self) -> [f64; 14] {
         let death_of_rain = self.death * chance(self.share_max[2]);
-        let values = [
+        [
             self.lead,
             self.length,
             self.share_max[0],
@@ -79,8 +136,7 @@ impl RainPredictors {
             self.edge,
             self.neighbours,
             self.passing,
-        ];
-        RAIN_CONSTANT + weighted(&RAIN, &values)
+        ]
     }
 }
 
@@ -130,7 +186,12 @@ const GAP: [Term; 14] = [
 impl GapPredictors {
     /// Log-odds of a dry gap within the window.
     pub(crate) fn log_odds(&self) -> f64 {
-        let values = [
+        GAP_CONSTANT + weighted(&GAP, &self.values())
+    }
+
+    /// In the order of the weights.
+    pub(crate) fn values(&self) -> [f64; 14] {
+        [
             self.lead,
             self.length,
             self.step,
@@ -145,8 +206,7 @@ impl GapPredictors {
             self.death,
             self.trend,
             self.neighbours,
-        ];
-        GAP_CONSTANT + weighted(&GAP, &values)
+        ]
     }
 }
 

@@ -443,7 +443,7 @@ impl Nowcast {
                 let down_km = (cell.row - row) * row_km;
                 let right_km = (cell.column - column) * column_km;
                 let own = (i, j) == (rows, columns);
-                if !own && down_km.hypot(right_km) > radius_km {
+                if !own && down_km * down_km + right_km * right_km > radius_km * radius_km {
                     continue;
                 }
                 circle.cells += 1;
@@ -503,7 +503,7 @@ fn usable(
         }
         same
     });
-    let usual = usual_step_min(&fields);
+    let usual = usual_step_min(&times_of(&fields));
     for pair in fields.windows(2) {
         let (from, to) = (pair[0].valid_time, pair[1].valid_time);
         if usual.is_some_and(|usual| minutes(from, to) > 1.5 * usual) {
@@ -525,16 +525,23 @@ fn recent(frames: &[RainField]) -> &[RainField] {
 }
 
 /// The usual time between pictures, minutes: the lower median, so that one gap doesn't count.
-fn usual_step_min(frames: &[RainField]) -> Option<f64> {
-    let mut steps: Vec<f64> =
-        frames.windows(2).map(|pair| minutes(pair[0].valid_time, pair[1].valid_time)).collect();
+///
+/// - `times`: the pictures' moments, ascending.
+///
+/// `None` of fewer than two.
+pub fn usual_step_min(times: &[Timestamp]) -> Option<f64> {
+    let mut steps: Vec<f64> = times.windows(2).map(|pair| minutes(pair[0], pair[1])).collect();
     steps.sort_by(f64::total_cmp);
     steps.get(steps.len().checked_sub(1)? / 2).copied()
 }
 
+fn times_of(frames: &[RainField]) -> Vec<Timestamp> {
+    frames.iter().map(|frame| frame.valid_time).collect()
+}
+
 /// The step of all series: that of the pictures, or a multiple or part of it within bounds.
 fn step_min(frames: &[RainField]) -> f64 {
-    match usual_step_min(frames) {
+    match usual_step_min(&times_of(frames)) {
         None => STEP_DEFAULT,
         Some(step) if step < STEP_MIN => step * (STEP_MIN / step).ceil(),
         Some(step) => step / (step / STEP_MAX).ceil(),

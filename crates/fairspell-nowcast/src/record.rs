@@ -1,6 +1,6 @@
 //! What was said at points all over the pictures, kept until it is known what came.
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::Timestamp;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -10,7 +10,7 @@ use crate::course::Course;
 use crate::field::{Grid, RainField};
 use crate::level::WET_RATE_MM_H;
 use crate::narrow::{single, whole};
-use crate::nowcast::{Nowcast, minutes};
+use crate::nowcast::{Nowcast, after, minutes, usual_step_min};
 use crate::skill;
 
 /// Windows that are asked about at every start, minutes ahead: those that the formulas were fitted on.
@@ -29,9 +29,14 @@ const POINTS_MAX: f64 = 800.0;
 const MARGIN_KM: f64 = 60.0;
 const MARGIN_SHARE: f64 = 1.0 / 6.0;
 
-/// Starts are at least so far apart, and forgotten after so long, minutes.
+/// Starts are at least so far apart, and forgotten when the picture at hand is so far from them,
+/// minutes.
 const START_EVERY_MIN: f64 = 8.0;
 const KEPT_MIN: f64 = 480.0;
+
+/// What pictures showed at the points is kept for so long, minutes: longer than any window lasts, so
+/// that one is judged though nobody holds all of its pictures at once.
+const SEEN_MIN: f64 = 180.0;
 
 /// Starts that a record is rebuilt from at most when pictures are at hand and no record is.
 const REBUILT_MAX: usize = 12;
@@ -87,6 +92,16 @@ pub struct Record {
     /// (row, column) of the points.
     cells: Vec<(usize, usize)>,
     starts: Vec<Start>,
+    /// In order of time, each moment once.
+    seen: Vec<Sight>,
+}
+
+/// What one picture showed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Sight {
+    valid_time: Timestamp,
+    /// Whether it was wet at each point; `None`: not measured.
+    wet: Vec<Option<bool>>,
 }
 
 /// What was said at one picture.
@@ -121,10 +136,15 @@ impl Record {
     /// The newest picture of all is left to [`add`](Self::add): whoever asks has its nowcast. At most a
     /// dozen starts are made up for, the newest.
     pub fn catch_up(&mut self, pictures: &[RainField], issued: Timestamp) {
+        if !self.is_sound() {
+            *self = Record::default();
+        }
         let mut known: Vec<&RainField> =
             pictures.iter().filter(|picture| picture.valid_time <= issued).collect();
         known.sort_by_key(|picture| picture.valid_time);
-        let Some(newest) = known.last() else { return };
+        let Some(newest) = known.last().copied() else { return };
+        known.retain(|picture| picture.grid.matches(&newest.grid));
+        known.dedup_by_key(|picture| picture.valid_time);
         let mut missing: Vec<Timestamp> = Vec::new();
         for picture in known.iter().rev().skip(1) {
             let time = picture.valid_time;
@@ -145,11 +165,21 @@ impl Record {
                 self.add(&reading.value);
             }
         }
-        self.settle(&known, issued);
+        if self.grid == grid_name(&newest.grid) {
+            self.see(&known);
+            self.settle(issued);
+            let since = |sight: &Sight| minutes(sight.valid_time, newest.valid_time);
+            self.seen.retain(|sight| since(sight).abs() <= SEEN_MIN);
+        }
     }
 
     /// Brings the record up to a nowcast: what is missing before it, what it says, what has come.
+    ///
+    /// A record of another sky, or one that a damaged file made up, is begun anew.
     pub fn follow(&mut self, nowcast: &Nowcast) {
+        if !self.lies_on_lattice(nowcast) {
+            *self = Record::default();
+        }
         self.catch_up(nowcast.observed(), nowcast.issued());
         self.add(nowcast);
     }
@@ -157,14 +187,16 @@ impl Record {
     /// Adds what a nowcast says of the points, before any correction.
     pub fn add(&mut self, nowcast: &Nowcast) {
         let newest = nowcast.newest();
+        let since = |start: &Start| minutes(start.valid_time, newest.valid_time);
+        self.starts.retain(|start| since(start).abs() <= KEPT_MIN);
         let grid = grid_name(&newest.grid);
-        if self.grid != grid {
-            *self = Record { grid, cells: cells(nowcast), starts: Vec::new() };
+        let cells = cells(nowcast);
+        let is_of_this_sky = self.grid == grid && self.is_sound() && self.lies_on_lattice(nowcast);
+        // A radar that was down when the record began must not be missed for good.
+        if self.starts.is_empty() || !is_of_this_sky || 2 * self.cells.len() < cells.len() {
+            *self = Record { grid, cells, ..Record::default() };
         }
-        let near = |start: &Start| {
-            minutes(start.valid_time, newest.valid_time).abs() < START_EVERY_MIN - 1e-6
-        };
-        if self.starts.iter().any(near) {
+        if self.starts.iter().any(|start| since(start).abs() < START_EVERY_MIN - 1e-6) {
             return;
         }
         let courses: Vec<Course<'_>> =
@@ -180,7 +212,8 @@ impl Record {
                 } else {
                     course.rain_formula(window_min.0, window_min.1)
                 };
-                log_odds.map(hundredths)
+                // As a whole number what is no number would be even odds.
+                log_odds.filter(|log_odds| !log_odds.is_nan()).map(hundredths)
             };
             let said = courses.par_iter().map(said).collect();
             Answer { gap, window_min, said, came: Vec::new() }
@@ -188,7 +221,6 @@ impl Record {
         let answers = answers.collect();
         self.starts.push(Start { valid_time: newest.valid_time, answers });
         self.starts.sort_by_key(|start| start.valid_time);
-        self.starts.retain(|start| minutes(start.valid_time, newest.valid_time) <= KEPT_MIN);
     }
 
     /// How many windows have ended and are judged.
@@ -197,27 +229,64 @@ impl Record {
         answers.filter(|answer| !answer.came.is_empty()).count()
     }
 
-    /// Notes what came in windows that have ended; `pictures` in order of time.
-    fn settle(&mut self, pictures: &[&RainField], issued: Timestamp) {
+    /// Whether it hangs together: a record from a file may hold anything.
+    fn is_sound(&self) -> bool {
+        let points = self.cells.len();
+        let ascends = self.seen.is_sorted_by(|a, b| a.valid_time < b.valid_time);
+        let all_seen = self.seen.iter().all(|sight| sight.wet.len() == points);
+        let mut answers = self.starts.iter().flat_map(|start| &start.answers);
+        ascends
+            && all_seen
+            && answers.all(|answer| {
+                let is_judged = !answer.came.is_empty();
+                WINDOWS_MIN.contains(&answer.window_min)
+                    && answer.said.len() == points
+                    && (!is_judged || answer.came.len() == points)
+            })
+    }
+
+    /// Whether its points are such as would be chosen, and no more than these.
+    fn lies_on_lattice(&self, nowcast: &Nowcast) -> bool {
+        // Both are in order.
+        let mut lattice = lattice(nowcast);
+        self.cells.iter().all(|cell| lattice.any(|place| place == *cell))
+    }
+
+    /// Notes what pictures of the record's grid showed.
+    fn see(&mut self, pictures: &[&RainField]) {
+        for picture in pictures {
+            let time = picture.valid_time;
+            let Err(index) = self.seen.binary_search_by_key(&time, |sight| sight.valid_time) else {
+                continue;
+            };
+            let wet = |cell: &(usize, usize)| {
+                let rate = picture.rain_rate_mm_h.get(*cell).filter(|rate| rate.is_finite())?;
+                Some(*rate >= WET_RATE_MM_H)
+            };
+            let wet = self.cells.iter().map(wet).collect();
+            self.seen.insert(index, Sight { valid_time: time, wet });
+        }
+    }
+
+    /// Notes what came in windows that have ended.
+    fn settle(&mut self, issued: Timestamp) {
+        let times: Vec<Timestamp> = self.seen.iter().map(|sight| sight.valid_time).collect();
+        let Some(step_min) = usual_step_min(&times) else { return };
         for start in &mut self.starts {
             for answer in start.answers.iter_mut().filter(|answer| answer.came.is_empty()) {
-                let moment = |minutes: f64| start.valid_time + seconds(minutes);
-                let (from, to) = (moment(answer.window_min.0), moment(answer.window_min.1));
+                let (from_min, to_min) = answer.window_min;
+                let (from, to) =
+                    (after(start.valid_time, from_min), after(start.valid_time, to_min));
                 if to > issued {
                     continue;
                 }
-                let within: Vec<&RainField> = pictures
-                    .iter()
-                    .copied()
-                    .filter(|picture| grid_name(&picture.grid) == self.grid)
-                    .filter(|picture| {
-                        picture.valid_time > start.valid_time
-                            && (from..=to).contains(&picture.valid_time)
-                    })
-                    .collect();
-                if let Some(step_min) = step_min(&within, from, to) {
-                    let came = |cell: &(usize, usize)| came(&within, *cell, answer.gap, step_min);
-                    answer.came = self.cells.iter().map(came).collect();
+                let is_within = |sight: &&Sight| {
+                    sight.valid_time > start.valid_time && (from..=to).contains(&sight.valid_time)
+                };
+                let within: Vec<&Sight> = self.seen.iter().filter(is_within).collect();
+                if mostly_there(within.len(), to_min - from_min, step_min) {
+                    let came = |point: usize| came(&within, point, answer.gap, step_min);
+                    answer.came = (0..self.cells.len()).map(came).collect();
                 }
             }
         }
@@ -225,7 +294,7 @@ impl Record {
 
     /// The corrections of rain and of gaps, and where the points lie; `None` without ended windows.
     pub(crate) fn corrections(&self, nowcast: &Nowcast) -> Option<Corrections> {
-        if self.grid != grid_name(&nowcast.newest().grid) {
+        if self.grid != grid_name(&nowcast.newest().grid) || !self.is_sound() {
             return None;
         }
         let now = nowcast.valid_time();
@@ -248,9 +317,7 @@ impl Record {
             for answer in start.answers.iter().filter(|answer| answer.gap == gap) {
                 let (begin_min, end_min) = answer.window_min;
                 let age_min = minutes(start.valid_time, now) - end_min;
-                // A record from a file may hold anything.
-                let fits = answer.said.len() == self.cells.len();
-                if answer.came.is_empty() || age_min < -1e-6 || !fits {
+                if answer.came.is_empty() || age_min < -1e-6 {
                     continue;
                 }
                 let log_odds = answer
@@ -283,10 +350,6 @@ fn place((row, column): (usize, usize)) -> Position {
     Position { row: row as f64, column: column as f64 }
 }
 
-fn seconds(minutes: f64) -> SignedDuration {
-    SignedDuration::from_secs_f64(60.0 * minutes)
-}
-
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what fits")]
 fn hundredths(log_odds: f64) -> i16 {
     (100.0 * log_odds).round().clamp(-3000.0, 3000.0) as i16
@@ -300,10 +363,15 @@ fn grid_name(grid: &Grid) -> String {
     format!("{projection} {x} {y} {x_step} {y_step} {} {}", grid.rows, grid.columns)
 }
 
-/// Points on a lattice over the measured part, away from the edges.
+/// Points of the lattice on the measured part.
 fn cells(nowcast: &Nowcast) -> Vec<(usize, usize)> {
     let rate = &nowcast.newest().rain_rate_mm_h;
-    let (rows, columns) = rate.dim();
+    lattice(nowcast).filter(|cell| rate[*cell].is_finite()).collect()
+}
+
+/// A lattice over the grid, away from the edges, row by row.
+fn lattice(nowcast: &Nowcast) -> impl Iterator<Item = (usize, usize)> {
+    let (rows, columns) = nowcast.newest().rain_rate_mm_h.dim();
     let margin =
         |count: usize, cell_km: f64| whole((MARGIN_KM / cell_km).min(MARGIN_SHARE * count as f64));
     let (top, left) = (margin(rows, nowcast.cell_km.0), margin(columns, nowcast.cell_km.1));
@@ -313,29 +381,21 @@ fn cells(nowcast: &Nowcast) -> Vec<(usize, usize)> {
     let every = |cell_km: f64| whole((every_km / cell_km).round()).max(1);
     let (down, right) = (every(nowcast.cell_km.0), every(nowcast.cell_km.1));
     let rows = (top..rows - top).step_by(down);
-    rows.flat_map(|row| (left..columns - left).step_by(right).map(move |column| (row, column)))
-        .filter(|cell| rate[*cell].is_finite())
-        .collect()
+    rows.flat_map(move |row| (left..columns - left).step_by(right).map(move |column| (row, column)))
 }
 
-/// Minutes between the pictures of a window, if most of them are there.
-fn step_min(within: &[&RainField], from: Timestamp, to: Timestamp) -> Option<f64> {
-    let (first, last) = (within.first()?, within.last()?);
-    let step_min = match within.len() {
-        1 => return None,
-        count => minutes(first.valid_time, last.valid_time) / (count - 1) as f64,
-    };
-    let expected = (minutes(from, to) / step_min).floor();
-    (within.len() as f64 >= PICTURES_SHARE_MIN * expected).then_some(step_min)
+/// Whether most pictures of a window are there, at least two.
+///
+/// - `step_min`: the usual time between pictures. Two that happen to be left of a dozen are far apart,
+///   and must not pass for all that there were.
+fn mostly_there(count: usize, window_min: f64, step_min: f64) -> bool {
+    let expected = (window_min / step_min).floor();
+    count >= 2 && count as f64 >= PICTURES_SHARE_MIN * expected
 }
 
-/// Whether rain, or a gap, came to a cell; `None` where a picture does not say.
-fn came(pictures: &[&RainField], cell: (usize, usize), gap: bool, step_min: f64) -> Option<bool> {
-    let mut wet = Vec::with_capacity(pictures.len());
-    for picture in pictures {
-        let rate = picture.rain_rate_mm_h.get(cell).filter(|rate| rate.is_finite())?;
-        wet.push(*rate >= WET_RATE_MM_H);
-    }
+/// Whether rain, or a gap, came to a point; `None` where a picture does not say.
+fn came(pictures: &[&Sight], point: usize, gap: bool, step_min: f64) -> Option<bool> {
+    let wet: Vec<bool> = pictures.iter().map(|sight| sight.wet[point]).collect::<Option<_>>()?;
     let longest = wet.split(|wet| *wet).map(<[bool]>::len).max().unwrap_or(0);
     let needed = (GAP_MIN / step_min - 1e-6).ceil();
     Some(if gap { longest as f64 >= needed } else { wet.contains(&true) })

@@ -62,7 +62,12 @@ pub(crate) fn until_min(ended: &[Ended<'_>]) -> f64 {
     let now = (bb * right[0] - ab * right[1]) / determinant;
     let fading = (aa * right[1] - ab * right[0]) / determinant;
     let lost = now - FORECAST_SKILL.ln();
-    if fading > 0.0 { (lost / fading).max(0.0) } else { f64::INFINITY }
+    // Skill that is below a forecast's at once never falls to it, whatever it does later.
+    match lost > 0.0 {
+        true if fading > 0.0 => lost / fading,
+        true => f64::INFINITY,
+        false => 0.0,
+    }
 }
 
 /// The skill shown in one window; `None` where nobody could have shown any.
@@ -103,6 +108,19 @@ mod tests {
         let dry = [Some(false); 50];
         let said = windows(&dry, |_| 3.0);
         assert!((until_min(&said) - USUALLY_UNTIL_MIN).abs() < 1e-9);
+    }
+
+    #[test]
+    fn radar_that_is_worse_at_once_does_not_last_because_it_fades_no_further() {
+        let came: Vec<Option<bool>> = (0..100).map(|point| Some(point % 2 == 0)).collect();
+        // No better than how often it comes, and hardly better two hours ahead.
+        let said = windows(&came, |middle_min| if middle_min < 100.0 { 0.05 } else { 0.3 });
+        let many: Vec<Ended<'_>> = (0..20)
+            .flat_map(|_| said.iter())
+            .map(|window| Ended { log_odds: window.log_odds.clone(), ..*window })
+            .collect();
+        let until_min = until_min(&many);
+        assert!(until_min < 1e-9, "{until_min}");
     }
 
     #[test]

@@ -7,6 +7,7 @@ use crate::advect::Position;
 use crate::busy::{Busyness, busyness};
 use crate::course::Course;
 use crate::evenings::Evenings;
+use crate::logistic::Predictors;
 use crate::narrow::whole;
 use crate::nowcast::{Nowcast, after, minutes};
 
@@ -200,6 +201,17 @@ impl<'a> Spot<'a> {
     /// `None` when less than half of that circle is measured.
     pub fn busyness(&self, radius_km: f64) -> Option<Busyness> {
         busyness(self.nowcast, &self.course, radius_km)
+    }
+
+    /// What the chances of a window are read from, for refitting the formulas behind them.
+    ///
+    /// The formulas' values for the whole window: [`Spot::p_rain`] and [`Spot::p_gap`] take the windows
+    /// within it, its two ends and the correction into account too. `gap_min` as for
+    /// [`Spot::p_gap`]. `None` for a window that is over, ends before it begins, lies beyond the
+    /// horizon or has no step of the series in it; at a single step some values are infinite.
+    pub fn predictors(&self, from: Timestamp, to: Timestamp, gap_min: f64) -> Option<Predictors> {
+        let window = self.window(from, to)?;
+        self.course.predictors(window.begin_min, window.end_min, gap_min)
     }
 
     /// The first minute after `begin`, `last` at the most, by which rain has begun with that chance,

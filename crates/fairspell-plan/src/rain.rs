@@ -100,8 +100,9 @@ impl Sky<'_> {
     /// Where radar gives way, by how well it has done of late.
     fn handover(&self) -> Handover {
         let radar = self.radar.as_ref();
-        radar.map_or_else(Handover::default, |(seen, _)| {
-            Handover::around(seen.nowcast.skill_until_min())
+        radar.map_or_else(Handover::default, |(SeenRadar { nowcast, .. }, _)| {
+            // Its skill counts from the picture, the session's hours from now.
+            Handover::around(nowcast.skill_until_min() - nowcast.frame_age_min())
         })
     }
 

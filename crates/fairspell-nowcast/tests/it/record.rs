@@ -108,6 +108,100 @@ fn a_window_whose_pictures_are_missing_is_not_judged() {
 }
 
 #[test]
+fn two_pictures_left_of_many_are_no_window() {
+    let hole = sky::at(-180)..=sky::at(-60);
+    let ended = |left: &[i64]| {
+        let mut pictures = behind_a_ridge(0);
+        pictures.retain(|picture| {
+            let is_left = left.iter().any(|minutes| picture.valid_time == sky::at(*minutes));
+            is_left || !hole.contains(&picture.valid_time)
+        });
+        let mut record = Record::rebuilt(&pictures, sky::issued());
+        // More starts than are made up for in one go.
+        record.catch_up(&pictures, sky::issued());
+        record.ended()
+    };
+    assert!(ended(&[]) > 0);
+    // Taken for all that there were, 50 minutes apart, they would judge windows of an hour.
+    assert_eq!(ended(&[-130, -80]), ended(&[]));
+}
+
+#[test]
+fn a_window_is_judged_though_its_pictures_are_never_at_hand_together() {
+    // An hour of pictures at a time, and windows of an hour and a half and of two.
+    let ended = |history_min: i64| {
+        let mut record = Record::default();
+        for last in (-180..=0).step_by(10) {
+            let mut pictures = behind_a_ridge(last);
+            pictures.retain(|picture| picture.valid_time >= sky::at(last - history_min));
+            record.catch_up(&pictures, sky::at(last));
+        }
+        record.ended()
+    };
+    assert_eq!(ended(60), ended(240));
+}
+
+#[test]
+fn a_picture_that_comes_twice_counts_once() {
+    let mut twice = behind_a_ridge(0);
+    twice.extend(behind_a_ridge(0));
+    let once = Record::rebuilt(&behind_a_ridge(0), sky::issued());
+    assert!(Record::rebuilt(&twice, sky::issued()) == once);
+}
+
+#[test]
+fn a_radar_that_was_down_when_the_record_began_is_not_missed_for_good() {
+    let mut down = behind_a_ridge(-120);
+    for picture in &mut down {
+        picture.rain_rate_mm_h.fill(f32::NAN);
+    }
+    let mut record = Record::rebuilt(&down, sky::at(-120));
+    assert_eq!(record.ended(), 0);
+    let pictures = behind_a_ridge(0);
+    record.catch_up(&pictures, sky::issued());
+    assert!(nowcast(&pictures, sky::issued()).corrected_by(&record).is_corrected());
+}
+
+#[test]
+fn a_record_that_makes_no_sense_is_begun_anew() {
+    let nowcast = nowcast(&behind_a_ridge(0), sky::issued());
+    let mut whole = Record::default();
+    whole.follow(&nowcast);
+    let written = serde_json::to_value(&whole).unwrap();
+    let damages: [fn(&mut serde_json::Value); 6] = [
+        |record| record["starts"][0]["answers"][0]["window_min"] = serde_json::json!([0.0, 1e300]),
+        |record| record["starts"][1]["answers"][0]["said"] = serde_json::json!([1]),
+        |record| record["starts"][1]["answers"][0]["came"] = serde_json::json!([true]),
+        |record| record["seen"][2]["wet"] = serde_json::json!([]),
+        |record| record["cells"][0] = serde_json::json!([usize::MAX, 3]),
+        |record| record["cells"][0] = record["cells"][1].clone(),
+    ];
+    for damage in damages {
+        let mut damaged = written.clone();
+        damage(&mut damaged);
+        let mut record: Record = serde_json::from_value(damaged).unwrap();
+        record.follow(&nowcast);
+        assert!(record == whole, "not begun anew");
+    }
+}
+
+#[test]
+fn starts_of_another_day_are_forgotten_whichever_way_time_went() {
+    let mut record = Record::rebuilt(&behind_a_ridge(0), sky::issued());
+    let days = [-3, 3].map(|days| sky::at(days * 24 * 60));
+    for issued in days {
+        let mut pictures = behind_a_ridge(0);
+        for picture in &mut pictures {
+            picture.valid_time += issued.duration_since(sky::issued());
+        }
+        record.follow(&nowcast(&pictures, issued));
+        let mut alone = Record::default();
+        alone.follow(&nowcast(&pictures, issued));
+        assert!(record == alone, "something else is left");
+    }
+}
+
+#[test]
 fn what_was_not_measured_is_no_case() {
     let mut pictures = behind_a_ridge(0);
     for picture in &mut pictures {

@@ -10,6 +10,7 @@ mod brier;
 mod clutter;
 mod csi;
 mod evenings;
+mod predictors;
 mod scores;
 
 use std::{env, fs, path::Path, process::ExitCode};
@@ -57,6 +58,7 @@ fn main() -> ExitCode {
             "extrapolation_is_no_worse_than_the_references",
             csi::extrapolation_is_no_worse_than_the_references,
         ),
+        Trial::ignorable_test("predictors_are_written_for_refitting", predictors::are_written),
     ];
     libtest_mimic::run(&Arguments::from_args(), trials).exit_code()
 }

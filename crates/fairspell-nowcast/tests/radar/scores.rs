@@ -19,7 +19,7 @@ use rayon::prelude::*;
 const MEMBERS: &str = include_str!("../reference/steps_members.csv");
 const MEMBERS_ASKED: f64 = 24.0;
 
-const GAP_MIN: f64 = 25.0;
+pub(crate) const GAP_MIN: f64 = 25.0;
 
 /// The largest ratio of ours to the reference's Brier score, mean of the events: with the correction
 /// by ended windows, and without any. The task's own demands; the last holds for each event alone.
@@ -119,7 +119,7 @@ pub(crate) fn chances_beat_the_references_ensemble(folder: &Path) -> Result<(), 
 /// The fifth of a per cent is what it costs to be judged on cells that are not the nowcast's own, half
 /// a cell off on average; farther north than the mosaic's 35 degrees a degree's cells are half as
 /// wide as long.
-fn ready(pictures: &[RainField]) -> Result<Vec<RainField>, Failed> {
+pub(crate) fn ready(pictures: &[RainField]) -> Result<Vec<RainField>, Failed> {
     let regrid = pictures.first().and_then(|picture| Regrid::for_nowcast(&picture.grid));
     let ready = |picture: &RainField| {
         let mended = without_clutter(picture.clone()).value;

@@ -13,7 +13,11 @@ use fairspell_feeds::{
     readings::files_in,
 };
 use fairspell_ground::LatLon;
-use fairspell_nowcast::{Grid, Nowcast, Spot, ZR, level::WET_RATE_MM_H, nowcast::COMING_MAX_MIN};
+use fairspell_nowcast::{
+    Grid, Nowcast, Spot, ZR,
+    level::WET_RATE_MM_H,
+    nowcast::{COMING_MAX_MIN, usual_step_min},
+};
 use jiff::{SignedDuration, Timestamp};
 use ndarray::Array2;
 use rayon::prelude::*;
@@ -483,11 +487,4 @@ fn ahead(start: Timestamp, minutes: f64) -> Timestamp {
 
 fn has_hole(window: &[Timestamp], step_min: f64) -> bool {
     window.windows(2).any(|pair| minutes(pair[0], pair[1]) > HOLE_STEPS * step_min)
-}
-
-/// The usual time between pictures: the lower median, so that a hole does not count.
-fn usual_step_min(times: &[Timestamp]) -> Option<f64> {
-    let mut steps: Vec<f64> = times.windows(2).map(|pair| minutes(pair[0], pair[1])).collect();
-    steps.sort_by(f64::total_cmp);
-    steps.get(steps.len().checked_sub(1)? / 2).copied()
 }

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use crate::{numbers::with_unit, text::one_line};
+use crate::{numbers::with_unit, screens::radar::BLIND, text::one_line};
 
 /// So many pictures are named one by one.
 const PICTURES_NAMED: usize = 3;
@@ -100,6 +100,11 @@ pub fn beam_line(told: &BeamTold) -> String {
         )
     };
     format!("{looks} {missed}")
+}
+
+/// The same where nobody has said where the radars stand.
+pub fn beam_unknown_line() -> String {
+    format!("How high the radar looks over the place is not known. {BLIND}")
 }
 
 /// The beam bends with the weather by as much as that.

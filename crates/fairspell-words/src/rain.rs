@@ -1,7 +1,7 @@
 //! What radar pictures tell of one place, line by line.
 
 use fairspell_studio::Span;
-use jiff::Timestamp;
+use jiff::{Timestamp, Unit, tz::Offset};
 
 use crate::{numbers::with_unit, text::one_line};
 
@@ -10,6 +10,12 @@ const TOLD_EVERY: usize = 15;
 
 /// What is less likely than this is not spoken of as something that happens.
 const HARDLY: f64 = 0.05;
+
+/// From this chance on it rains, without "probably".
+const SURELY: f64 = 0.9;
+
+/// Pictures older than this are said to be old, minutes: showers come and go in that time.
+const OLD_MIN: f64 = 30.0;
 
 /// What radar pictures tell of one place, as plain values. Chances are 0 to 1; `None` is not known.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,8 +54,8 @@ pub struct RainAhead {
     pub best_start: Option<(Timestamp, f64)>,
     /// The longest dry stretch, minutes.
     pub longest_gap_min: Option<[f64; 3]>,
-    /// Whether it rains now.
-    pub rains_now: bool,
+    /// Chance that it rains now.
+    pub rain_now: Option<f64>,
     /// Rain that begins: its chance, and when.
     pub begins: Option<(f64, [Timestamp; 3])>,
     /// Rain that ends, the one that falls now or comes first: its chance, and when.
@@ -100,75 +106,101 @@ pub enum SkyTrend {
     Shrinking,
 }
 
-/// Says it in lines: gaps first. Times are RFC 3339, since a place alone has no clock on a wall.
+/// Says it in lines: gaps first. Times are UTC, since a place alone has no clock on a wall, and the
+/// date stands where it is another than that of the question.
 pub fn rain_lines(told: &RainTold) -> Vec<String> {
-    let mut lines = vec![format!("Rain at {} as of {}.", one_line(&told.place), told.issued)];
+    let clock = Clock { issued: told.issued };
+    let (place, issued) = (one_line(&told.place), dated(told.issued));
+    let mut lines = vec![format!("Rain at {place} as of {issued} UTC; all times are UTC.")];
+    let remarks = told.remarks.iter().map(|remark| format!("  note: {remark}"));
+    let is_known = !told.minutes.is_empty();
+    if !is_known {
+        // Why nothing is known comes before all that is not.
+        lines.extend(remarks.clone());
+    }
     if let Some(ahead) = &told.ahead {
-        lines.push(format!(
-            "  {} dry minutes on end, by {}: {}{}",
-            told.gap_min,
-            ahead.until,
-            percent(ahead.p_gap),
-            best(ahead.best_start)
-        ));
+        let until = clock.at(ahead.until);
+        let told_min = minutes_between(told.issued, ahead.until);
+        let gap = if told_min < told.gap_min {
+            does_not_fit(told_min, "are told")
+        } else {
+            format!("{}{}", percent(ahead.p_gap), clock.best(ahead.best_start))
+        };
+        lines.push(format!("  {} dry minutes on end, by {until}: {gap}", told.gap_min));
         if let Some(longest) = ahead.longest_gap_min {
             lines.push(format!("  The longest dry stretch in that time: {}", minutes(longest)));
         }
     }
     for window in &told.windows {
-        window_lines(&mut lines, window, told.gap_min);
+        window_lines(&mut lines, window, told, clock);
     }
     if let Some(ahead) = &told.ahead {
-        ahead_lines(&mut lines, ahead);
+        ahead_lines(&mut lines, ahead, clock);
     }
     sky_lines(&mut lines, &told.sky);
-    let age = told.frame_age_min.map_or_else(
-        || "none of them usable".to_owned(),
-        |age| format!("the newest {} old", with_unit(age, 0, "min")),
-    );
-    lines.push(format!("  Told from {} radar pictures, {age}.", told.frames_used));
-    if !told.minutes.is_empty() {
+    lines.push(pictures_line(told.frames_used, told.frame_age_min));
+    if is_known {
         lines.push("  Chance of rain at the place, at that moment:".to_owned());
+        let minutes = told.minutes.iter().step_by(TOLD_EVERY);
+        lines.extend(minutes.map(|(time, p)| format!("    {}  {}", clock.at(*time), percent(*p))));
+        lines.extend(remarks);
     }
-    let minutes = told.minutes.iter().step_by(TOLD_EVERY);
-    lines.extend(minutes.map(|(time, p)| format!("    {time}  {}", percent(*p))));
-    lines.extend(told.remarks.iter().map(|remark| format!("  note: {remark}")));
     lines
 }
 
-fn window_lines(lines: &mut Vec<String>, window: &RainWindow, gap_min: f64) {
-    lines.push(format!("  {} to {}:", window.hours.from, window.hours.to));
-    let gap = if window.hours.minutes() < gap_min {
-        "does not fit, the hours are shorter".to_owned()
+fn window_lines(lines: &mut Vec<String>, window: &RainWindow, told: &RainTold, clock: Clock) {
+    let Span { from, to } = window.hours;
+    lines.push(format!("  {} to {}:", clock.at(from), clock.at(to)));
+    let left_min = minutes_between(from.max(told.issued), to);
+    let last_told = told.minutes.last().map(|(time, _)| *time);
+    if left_min <= 0.0 {
+        lines.push("    these hours are over".to_owned());
+        return;
+    }
+    if window.p_rain.is_none() && last_told.is_some_and(|last| to > last) {
+        lines.push(
+            "    not known: they reach farther than the pictures can tell; ask the forecast"
+                .to_owned(),
+        );
+        return;
+    }
+    let gap = if left_min < told.gap_min {
+        does_not_fit(left_min, "are left")
     } else {
-        format!("{}{}", percent(window.p_gap), best(window.best_start))
+        format!("{}{}", percent(window.p_gap), clock.best(window.best_start))
     };
-    lines.push(format!("    {gap_min} dry minutes on end: {gap}"));
+    lines.push(format!("    {} dry minutes on end: {gap}", told.gap_min));
     lines.push(format!(
         "    any rain (at least 0.1 mm/h at some moment): {}",
         percent(window.p_rain)
     ));
 }
 
-fn ahead_lines(lines: &mut Vec<String>, ahead: &RainAhead) {
+fn ahead_lines(lines: &mut Vec<String>, ahead: &RainAhead, clock: Clock) {
     let likely = |turn: &Option<(f64, [Timestamp; 3])>| turn.filter(|(p, _)| *p >= HARDLY);
-    let when = |(p, [early, likely, late]): (f64, [Timestamp; 3])| {
-        format!("about {likely} ({early} to {late}); chance {}", percent(Some(p)))
+    let when = |[early, likely, late]: [Timestamp; 3]| {
+        format!("about {} ({} to {})", clock.at(likely), clock.at(early), clock.at(late))
     };
-    lines.push(match likely(&ahead.begins) {
-        Some(begins) => format!("  Rain begins {}", when(begins)),
-        None if ahead.rains_now => "  It rains now.".to_owned(),
-        None => format!("  Rain is unlikely to begin by {}.", ahead.until),
+    let until = clock.at(ahead.until);
+    let now = ahead.rain_now.filter(|p| *p >= 0.5);
+    lines.push(match (now, likely(&ahead.begins)) {
+        (Some(p), _) if p >= SURELY => "  It rains now.".to_owned(),
+        (Some(p), _) => format!("  It probably rains now ({}).", percent(Some(p))),
+        (None, Some((p, times))) => {
+            format!("  Rain begins by {until}: {}; if so, {}", percent(Some(p)), when(times))
+        }
+        (None, None) => format!("  Rain is unlikely to begin by {until}."),
     });
-    if let Some(ends) = likely(&ahead.ends) {
-        lines.push(format!("  It ends {}", when(ends)));
+    if let Some((p, times)) = likely(&ahead.ends) {
+        let what = if now.is_some() { "It ends" } else { "The first rain ends" };
+        lines.push(format!("  {what} by {until}: {}; if so, {}", percent(Some(p)), when(times)));
     }
     if let Some(wet_min) = ahead.wet_min {
-        lines.push(format!("  Wet by {}: {}", ahead.until, minutes(wet_min)));
+        lines.push(format!("  Wet by {until}, all showers together: {}", minutes(wet_min)));
     }
     let [rain, heavy] = ahead.p_at_least.map(percent);
     lines.push(format!(
-        "  How hard: at least 1 mm/h at some moment {rain}, at least 5 mm/h {heavy}"
+        "  How hard by {until}: at least 1 mm/h at some moment {rain}, at least 5 mm/h {heavy}"
     ));
 }
 
@@ -184,24 +216,77 @@ fn sky_lines(lines: &mut Vec<String>, sky: &SkyAround) {
         _ => String::new(),
     };
     lines.push(format!(
-        "  Wet within {} (at least 0.1 mm/h): {}{trend}",
+        "  Wet sky within {} (at least 0.1 mm/h): {}{trend}",
         with_unit(sky.radius_km, 0, "km"),
         percent(sky.wet_share)
     ));
     if let Some(gap) = sky.gap_between_min {
-        lines.push(format!("  Dry between the showers on their way: {}", minutes(gap)));
+        lines.push(format!("  Dry between one shower and the next: {}", minutes(gap)));
     }
 }
 
-fn percent(p: Option<f64>) -> String {
-    p.map_or_else(|| "not known".to_owned(), |p| with_unit(p * 100.0, 0, "%"))
+fn pictures_line(frames_used: usize, age_min: Option<f64>) -> String {
+    let pictures = if frames_used == 1 { "picture" } else { "pictures" };
+    let age = match age_min {
+        None => "none of them usable.".to_owned(),
+        Some(age) => {
+            let old = if age > OLD_MIN { ": that is old, look for newer ones." } else { "." };
+            format!("the newest {} old{old}", with_unit(age, 0, "min"))
+        }
+    };
+    format!("  Told from {frames_used} radar {pictures}, {age}")
 }
 
-fn best(start: Option<(Timestamp, f64)>) -> String {
-    start.map_or_else(String::new, |(time, p)| format!(", best from {time} ({})", percent(Some(p))))
+/// Times as they are said beside a question of a certain moment.
+#[derive(Clone, Copy)]
+struct Clock {
+    issued: Timestamp,
+}
+
+impl Clock {
+    /// "04:30", and with its date on another day. Seconds would be noise.
+    fn at(self, moment: Timestamp) -> String {
+        let said = dated(moment);
+        let day = dated(self.issued);
+        match said.split_once(' ') {
+            Some((date, clock)) if day.starts_with(date) => clock.to_owned(),
+            _ => said,
+        }
+    }
+
+    fn best(self, start: Option<(Timestamp, f64)>) -> String {
+        start.map_or_else(String::new, |(time, p)| {
+            format!(", best from {} ({})", self.at(time), percent(Some(p)))
+        })
+    }
+}
+
+/// "2026-09-03 04:30".
+fn dated(moment: Timestamp) -> String {
+    let moment = moment.round(Unit::Minute).unwrap_or(moment);
+    Offset::UTC.to_datetime(moment).strftime("%Y-%m-%d %H:%M").to_string()
+}
+
+fn minutes_between(from: Timestamp, to: Timestamp) -> f64 {
+    to.duration_since(from).as_secs_f64() / 60.0
+}
+
+fn does_not_fit(minutes: f64, how: &str) -> String {
+    format!("does not fit, only {} {how}", with_unit(minutes, 0, "minutes"))
+}
+
+/// Whole per cent; what is not certain is not said to be.
+fn percent(p: Option<f64>) -> String {
+    match p {
+        None => "not known".to_owned(),
+        Some(p) if p > 0.0 && p < 0.005 => "under 1 %".to_owned(),
+        Some(p) if (0.995..1.0).contains(&p) => "over 99 %".to_owned(),
+        Some(p) => with_unit(p * 100.0, 0, "%"),
+    }
 }
 
 fn minutes([few, likely, many]: [f64; 3]) -> String {
-    let likely = with_unit(likely, 0, "min");
-    format!("about {likely} ({few:.0} to {})", with_unit(many, 0, "min"))
+    let [few, likely, many] = [few, likely, many].map(|value| with_unit(value, 0, "min"));
+    let few = few.trim_end_matches(" min");
+    format!("about {likely} ({few} to {many})")
 }

@@ -64,8 +64,8 @@ pub struct ScoreRow {
 /// Says it in lines: a small table for each question.
 pub fn rain_score_lines(told: &RainScoreTold) -> Vec<String> {
     let mut lines = vec![format!(
-        "Rain told by radar at {} places, against the pictures that came, one every {}.",
-        told.points,
+        "Rain told by radar at {}, against the pictures that came, one every {}.",
+        counted(told.points, "place"),
         with_unit(told.step_min, 0, "min")
     )];
     for question in &told.questions {
@@ -73,6 +73,11 @@ pub fn rain_score_lines(told: &RainScoreTold) -> Vec<String> {
     }
     lines.extend(told.remarks.iter().map(|remark| format!("  note: {}", one_line(remark))));
     lines
+}
+
+/// "1 place", "2000 places".
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
 fn question_lines(question: &ScoredQuestion, gap_min: f64) -> Vec<String> {
@@ -88,9 +93,9 @@ fn question_lines(question: &ScoredQuestion, gap_min: f64) -> Vec<String> {
         return lines;
     };
     lines.push(format!(
-        "    {} cases at {} moments, {} left out; it came in {}",
-        question.cases,
-        question.starts,
+        "    {} at {}, {} left out; it came in {}",
+        counted(question.cases, "case"),
+        counted(question.starts, "moment"),
         question.left_out,
         with_unit(came_share * 100.0, 0, "%")
     ));

@@ -4,8 +4,9 @@ use std::{path::PathBuf, process::ExitCode, str::FromStr};
 
 use anyhow::{Result, bail};
 use clap::Args;
+use fairspell_chance::Probability;
 use fairspell_feeds::{
-    frames::{Look, read_look},
+    frames::{Look, picture_times, read_look},
     readings::files_in,
     record_file::corrected,
 };
@@ -14,7 +15,9 @@ use fairspell_nowcast::{
     Busyness, Evenings, Minute, MinuteRates, Nowcast, NowcastError, Spot, Spread, Trend, Turn, ZR,
 };
 use fairspell_studio::Span;
-use fairspell_words::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_lines};
+use fairspell_words::{
+    RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, beam_unknown_line, rain_lines,
+};
 use jiff::{Timestamp, Unit};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -30,6 +33,9 @@ use crate::{
 /// Places that are answered side by side before their lines are printed: enough to keep all
 /// processors busy, and few enough that the lines fit into a few megabytes.
 const POINTS_AT_ONCE: usize = 256;
+
+/// Where the newest picture is as old as this there is no answer, minutes: so far back is looked.
+const TOO_OLD_MIN: i64 = 180;
 
 /// How far around the place the sky's busyness is counted, km.
 const BUSY_RADIUS_KM: f64 = fairspell_plan::outlook::BUSY_RADIUS_KM;
@@ -210,7 +216,7 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
             Some(corrected(reading.value, &arguments.frames))
         }
         Err(error) => {
-            remarks.push(error.to_string());
+            remarks.push(too_old(&files, arguments.issued).unwrap_or_else(|| error.to_string()));
             None
         }
     };
@@ -235,6 +241,18 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
         }
     }
     Ok(if nowcast.is_some() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+}
+
+/// That there are pictures and they are too old, where it is so.
+fn too_old(files: &[PathBuf], issued: Timestamp) -> Option<String> {
+    let times = picture_times(files, None);
+    let newest = times.into_iter().rfind(|time| *time <= issued)?;
+    let age_min = issued.duration_since(newest).as_mins();
+    (age_min >= TOO_OLD_MIN).then(|| {
+        format!(
+            "the newest picture is of {newest}, {age_min} minutes old: too old to tell anything"
+        )
+    })
 }
 
 /// Every place's report on a line of its own, in order, though they are made side by side.
@@ -314,13 +332,18 @@ fn report(
     let one = arguments.points.is_none();
     let evenings = spot.as_ref().filter(|_| one).and_then(Spot::evenings);
     let busyness = spot.as_ref().filter(|_| one).and_then(|spot| spot.busyness(BUSY_RADIUS_KM));
+    let mut of_windows = Vec::new();
     let windows = arguments
         .window
         .iter()
         .map(|window| {
-            window_report(*window, spot.as_ref(), evenings.as_ref(), arguments, &mut remarks)
+            window_report(*window, spot.as_ref(), evenings.as_ref(), arguments, &mut of_windows)
         })
         .collect();
+    // The lines say it beside the window.
+    if arguments.json || arguments.points.is_some() {
+        remarks.append(&mut of_windows);
+    }
     let minutes = spot.as_ref().map(Spot::minutes).unwrap_or_default();
     let rates = evenings.as_ref().map(Evenings::minutes).unwrap_or_default();
     RainReport {
@@ -332,7 +355,10 @@ fn report(
             .and_then(|nowcast| nowcast.wet_share(place, BUSY_RADIUS_KM))
             .map(rounded),
         busyness: busyness.map(busyness_report),
-        ahead: evenings.as_ref().map(|evenings| ahead_report(evenings, arguments)),
+        ahead: spot
+            .as_ref()
+            .zip(evenings.as_ref())
+            .map(|(spot, evenings)| ahead_report(spot, evenings, arguments)),
         windows,
         minutes: minutes
             .iter()
@@ -365,19 +391,28 @@ fn minute_report(minute: &Minute, rates: Option<&MinuteRates>) -> MinuteReport {
     }
 }
 
-fn ahead_report(evenings: &Evenings, arguments: &RainArguments) -> AheadReport {
+fn ahead_report(spot: &Spot, evenings: &Evenings, arguments: &RainArguments) -> AheadReport {
     let (from, until) = (arguments.issued, evenings.until());
-    let p_at_least =
-        |mm_h: f64| evenings.p_rate_at_least(from, until, mm_h).map(|p| rounded(p.get()));
+    // Counted and stated chances differ a little: the stated one has the last word, so that these
+    // hours and a window of the same hours never say two things.
+    let p_rain = spot.p_rain(from, until).map_or(1.0, Probability::get);
+    let p_at_least = |mm_h: f64| {
+        let p = evenings.p_rate_at_least(from, until, mm_h)?;
+        Some(rounded(p.get().min(p_rain)))
+    };
+    let turn = |turn: Turn| turn_report(turn, p_rain);
+    let p_gap = spot
+        .p_gap(from, until, arguments.gap)
+        .or_else(|| evenings.p_gap(from, until, arguments.gap));
     AheadReport {
         until: to_the_second(until),
         gap_min: arguments.gap,
-        p_gap: evenings.p_gap(from, until, arguments.gap).map(|p| rounded(p.get())),
-        best_start: start_report(evenings, from, until, arguments.gap),
+        p_gap: p_gap.map(|p| rounded(p.get())),
+        best_start: start_report(evenings, from, until, arguments.gap, p_gap),
         longest_gap_min: evenings.longest_gap_min().map(spread_report),
         gap_duration_min: evenings.gap_duration(arguments.gap).map(spread_report),
-        rain_begins: evenings.onset().map(turn_report),
-        rain_ends: evenings.end().map(turn_report),
+        rain_begins: evenings.onset().map(turn),
+        rain_ends: evenings.end().map(turn),
         wet_min: evenings.wet_minutes().map(spread_report),
         p_at_least_1_mm_h: p_at_least(1.0),
         p_at_least_5_mm_h: p_at_least(5.0),
@@ -389,22 +424,31 @@ fn start_report(
     from: Timestamp,
     to: Timestamp,
     gap_min: f64,
+    p_gap: Option<Probability>,
 ) -> Option<StartReport> {
     let best = evenings.best_start(gap_min, from, to)?;
-    Some(StartReport { time: to_the_second(best.time), p_dry: rounded(best.p_dry.get()) })
+    // One start is never likelier than any start.
+    let p_dry = best.p_dry.get().min(p_gap?.get());
+    Some(StartReport { time: to_the_second(best.time), p_dry: rounded(p_dry) })
 }
 
 fn spread_report(spread: Spread) -> SpreadReport {
     SpreadReport {
-        p10: rounded(spread.p10_min),
-        p50: rounded(spread.p50_min),
-        p90: rounded(spread.p90_min),
+        p10: without_sign(rounded(spread.p10_min)),
+        p50: without_sign(rounded(spread.p50_min)),
+        p90: without_sign(rounded(spread.p90_min)),
     }
 }
 
-fn turn_report(turn: Turn) -> TurnReport {
+/// Adding zero takes the sign from a negative zero, which nobody could read.
+fn without_sign(value: f64) -> f64 {
+    value + 0.0
+}
+
+/// A turn, no likelier than any rain at all.
+fn turn_report(turn: Turn, p_rain: f64) -> TurnReport {
     TurnReport {
-        p: rounded(turn.p.get()),
+        p: rounded(turn.p.get().min(p_rain)),
         p10: to_the_second(turn.when.earliest),
         p50: to_the_second(turn.when.likely),
         p90: to_the_second(turn.when.latest),
@@ -461,7 +505,7 @@ fn window_report(
         p_gap: p_gap.map(|p| rounded(p.get())),
         best_start: p_gap
             .and(evenings)
-            .and_then(|evenings| start_report(evenings, from, to, arguments.gap)),
+            .and_then(|evenings| start_report(evenings, from, to, arguments.gap, p_gap)),
     }
 }
 
@@ -478,7 +522,7 @@ fn print_lines(report: RainReport, gap_min: f64) {
     let start = |start: StartReport| (start.time, start.p_dry);
     let spread = |spread: SpreadReport| [spread.p10, spread.p50, spread.p90];
     let turn = |turn: TurnReport| (turn.p, [turn.p10, turn.p50, turn.p90]);
-    let rains_now = report.minutes.first().and_then(|now| now.p_rain).is_some_and(|p| p >= 0.5);
+    let rain_now = report.minutes.first().and_then(|now| now.p_rain);
     let trend = |trend: Trend| match trend {
         Trend::Growing => SkyTrend::Growing,
         Trend::Steady => SkyTrend::Steady,
@@ -497,7 +541,7 @@ fn print_lines(report: RainReport, gap_min: f64) {
             p_gap: ahead.p_gap,
             best_start: ahead.best_start.map(start),
             longest_gap_min: ahead.longest_gap_min.map(spread),
-            rains_now,
+            rain_now,
             begins: ahead.rain_begins.map(turn),
             ends: ahead.rain_ends.map(turn),
             wet_min: ahead.wet_min.map(spread),
@@ -526,7 +570,5 @@ fn print_lines(report: RainReport, gap_min: f64) {
     for line in rain_lines(&told) {
         say(&line);
     }
-    if let Some(beam) = beam {
-        say(&format!("  {beam}"));
-    }
+    say(&format!("  {}", beam.unwrap_or_else(beam_unknown_line)));
 }

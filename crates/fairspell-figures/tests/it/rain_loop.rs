@@ -33,10 +33,10 @@ fn small() -> RainLoop {
         frames: vec![
             frame("14:16", "seen, 16 minutes old", FrameSky::Seen(vec![3.0, 0.0])),
             frame("14:26", "seen, 6 minutes old", FrameSky::Seen(vec![0.0, 3.0])),
-            frame("14:36", "likely, in 4 minutes", FrameSky::Coming(chances)),
+            frame("14:36", "expected, in 4 minutes", FrameSky::Coming(chances)),
         ],
         seen_label: "Seen".into(),
-        coming_label: "Likely to come".into(),
+        coming_label: "Expected".into(),
         coming_note: "told from the picture of 14:26".into(),
         chance_heading: "Chance of rain then".into(),
         chance_labels: ["unlikely", "possible", "likely", "heavy"].map(str::to_owned),
@@ -79,7 +79,7 @@ fn without_script_the_newest_seen_frame_shows_and_a_strip_says_where_it_lies() {
             .filter(|node| node.ancestors().all(|node| !node.has_attribute("data-frame")))
             .filter_map(|node| node.text())
             .collect();
-        for words in ["Seen", "14:16", "Likely to come", "14:36"] {
+        for words in ["Seen", "14:16", "Expected", "14:36"] {
             assert!(always.contains(&words), "{words} in {always:?}");
         }
         // A box for each frame, and over it a full one while it shows.
@@ -100,7 +100,7 @@ fn what_is_coming_differs_from_what_was_seen_in_words_and_outline() {
     let expected = [
         ("seen", "seen, 16 minutes old"),
         ("seen", "seen, 6 minutes old"),
-        ("coming", "likely, in 4 minutes"),
+        ("coming", "expected, in 4 minutes"),
     ];
     for (frame, (kind, words)) in frames(&document).into_iter().zip(expected) {
         assert_eq!(frame.attribute("class"), Some(kind));

@@ -339,7 +339,7 @@ pub(crate) fn rain_loop() -> RainLoop {
         LoopFrame {
             label: format!("{:02}:{:02}", minutes / 60, minutes % 60),
             words: if step > 0 {
-                format!("likely, in {} minutes", 10 * step - 6)
+                format!("expected, in {} minutes", 10 * step - 6)
             } else {
                 format!("seen, {} minutes old", 6 - 10 * step)
             },
@@ -360,7 +360,7 @@ pub(crate) fn rain_loop() -> RainLoop {
 fn loop_words() -> RainLoop {
     RainLoop {
         seen_label: "Seen".into(),
-        coming_label: "Likely to come".into(),
+        coming_label: "Expected".into(),
         coming_note: "told from the picture of 14:26, 6 minutes old".into(),
         chance_heading: "Chance of rain then".into(),
         chance_labels: [
@@ -414,7 +414,7 @@ pub(crate) fn busy_loop(torn: f32) -> RainLoop {
                 1.2 * (1.3 * wave(x, y, minutes, torn)).exp() - 0.1
             }))
         };
-        let (label, words) = ("14:26".into(), "likely, in 35 minutes".into());
+        let (label, words) = ("14:26".into(), "expected, in 35 minutes".into());
         LoopFrame { label, words, sky }
     };
     RainLoop {

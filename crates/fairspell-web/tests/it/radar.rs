@@ -60,11 +60,11 @@ async fn every_picture_says_whether_it_was_seen_or_is_likely_and_when() {
     let (_served, hers) = at("2026-09-03T03:05:00Z").await;
     let page = hers.get(HERE).await;
     page.says("aria-label=\"13:00, seen, 5 minutes old\"")
-        .says("aria-label=\"13:05, likely by now\"")
-        .says("aria-label=\"13:40, likely, in 35 minutes\"")
-        .says("aria-label=\"14:30, likely, in 85 minutes\"");
+        .says("aria-label=\"13:05, expected by now\"")
+        .says("aria-label=\"13:40, expected, in 35 minutes\"")
+        .says("aria-label=\"14:30, expected, in 85 minutes\"");
     // In each of two drawings: the words of a frame, and what it rests on.
-    assert_eq!(page.text.matches(">likely, in 35 minutes</text>").count(), 2);
+    assert_eq!(page.text.matches(">expected, in 35 minutes</text>").count(), 2);
     let rests_on = ">told from the picture of 13:00, 5 minutes old</text>";
     assert_eq!(page.text.matches(rests_on).count(), 2 * 18);
     let (seen, coming) = page.text.split_once("id=\"frames-coming\"").unwrap();

@@ -17,12 +17,12 @@ pub const NONE: &str = "There is no radar picture young enough to show. That doe
 /// What the coming pictures are.
 pub const COMING_MEANS: &str = "Coming pictures carry the rain on as it moves now, with more doubt the \
                                 farther ahead: many strokes where rain is likely, few where it is \
-                                possible. Bare paper is less likely than that, which is not a promise \
+                                possible. Where nothing is drawn it is less likely than that, which is no promise \
                                 that it stays dry.";
 /// What the pictures that were seen are called.
 pub const SEEN: &str = "Seen";
 /// What those that are coming are called.
-pub const COMING: &str = "Likely to come";
+pub const COMING: &str = "Expected";
 /// Over the classes of a coming picture.
 pub const CHANCES_HEADING: &str = "Chance of rain then";
 /// What the classes of a coming picture are called: the lowest first, and then heavy rain.
@@ -51,10 +51,14 @@ pub fn seen(valid_time: Timestamp, now: Timestamp) -> String {
     format!("seen, {}", age(valid_time, now))
 }
 
-/// A picture that is coming, by how far ahead it is: "likely, in 35 minutes".
+/// A picture that is coming, by how far ahead it is: "expected, in 35 minutes".
 pub fn coming(valid_time: Timestamp, now: Timestamp) -> String {
     let ahead = (valid_time.duration_since(now).as_secs_f64() / 60.0).round();
-    if ahead < 1.0 { "likely by now".to_owned() } else { format!("likely, in {}", minutes(ahead)) }
+    if ahead < 1.0 {
+        "expected by now".to_owned()
+    } else {
+        format!("expected, in {}", minutes(ahead))
+    }
 }
 
 /// What a coming picture rests on: "told from the picture of 14:26, 6 minutes old".

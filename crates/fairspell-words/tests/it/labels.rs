@@ -125,10 +125,10 @@ fn a_map_of_chances_says_hours_place_source_and_age() {
 fn a_picture_of_the_loop_says_whether_it_was_seen_and_how_far_ahead_it_is() {
     let now = at("2026-09-03 14:32");
     assert_eq!(radar::seen(at("2026-09-03 14:26"), now), "seen, 6 minutes old");
-    assert_eq!(radar::coming(at("2026-09-03 15:07"), now), "likely, in 35 minutes");
-    assert_eq!(radar::coming(at("2026-09-03 14:33"), now), "likely, in 1 minute");
+    assert_eq!(radar::coming(at("2026-09-03 15:07"), now), "expected, in 35 minutes");
+    assert_eq!(radar::coming(at("2026-09-03 14:33"), now), "expected, in 1 minute");
     // A picture that is late is carried up to now before it is carried beyond.
-    assert_eq!(radar::coming(at("2026-09-03 14:31"), now), "likely by now");
+    assert_eq!(radar::coming(at("2026-09-03 14:31"), now), "expected by now");
     let told = radar::told_from(at("2026-09-03 14:26"), now, &zone());
     assert_eq!(told, "told from the picture of 14:26, 6 minutes old");
 }

@@ -79,6 +79,19 @@ fn gaps_have_their_chance_and_best_start_and_the_sky_its_trend() {
 }
 
 #[test]
+fn the_hours_ahead_and_a_window_of_the_same_hours_say_the_same() {
+    let pictures = pictures(&USUAL);
+    let until = rain(&pictures, &[])["ahead"]["until"].as_str().unwrap().to_owned();
+    let report = rain(&pictures, &["--window", &format!("{ISSUED}/{until}")]);
+    let (ahead, window) = (&report["ahead"], &report["windows"][0]);
+    assert_eq!(ahead["p_gap"], window["p_gap"]);
+    assert_eq!(ahead["best_start"], window["best_start"]);
+    let p_rain = window["p_rain"].as_f64().unwrap();
+    assert!(ahead["p_at_least_1_mm_h"].as_f64().unwrap() <= p_rain, "{ahead} {window}");
+    assert!(ahead["rain_begins"]["p"].as_f64().unwrap() <= p_rain, "{ahead} {window}");
+}
+
+#[test]
 fn pictures_later_than_the_question_change_nothing() {
     let asked = rain(&pictures(&USUAL), &["--window", WINDOW]);
     let with_later = pictures(&["0400", "0405", "0410", "0415", "0420", "0425", "0435", "0500"]);

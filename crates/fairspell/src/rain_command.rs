@@ -216,7 +216,9 @@ pub(crate) fn run(arguments: &RainArguments) -> Result<ExitCode> {
             Some(corrected(reading.value, &arguments.frames))
         }
         Err(error) => {
-            remarks.push(too_old(&files, arguments.issued).unwrap_or_else(|| error.to_string()));
+            // Where a picture could not be used its reason has been said.
+            let unsaid = || remarks.is_empty().then(|| error.to_string());
+            remarks.extend(too_old(&files, arguments.issued).or_else(unsaid));
             None
         }
     };

@@ -57,7 +57,7 @@ pub mod window;
 pub use any_of::{any_of_bounds, any_of_markov};
 pub use contingency::Contingency;
 pub use gap::{p_dry_gap, p_dry_gap_from_steps};
-pub use handover::{Handover, joined};
+pub use handover::{handover_weight, joined};
 pub use probability::{Chance, Probability};
 pub use scores::{
     BrierParts, Outcome, ReliabilityRow, brier_score, reliability_by_bin, reliability_by_value,

@@ -84,7 +84,6 @@ pub mod reflectivity;
 pub mod regrid;
 pub mod remark;
 mod reweigh;
-mod skill;
 pub mod smooth;
 pub mod spot;
 mod thinned;

@@ -16,7 +16,6 @@ use crate::maps::{Change, Maps, Parts, levels};
 use crate::motion::{self, LevelFrame};
 use crate::narrow::{cell_at, whole};
 use crate::record::{Corrections, Record};
-use crate::skill;
 use crate::spot::Spot;
 
 /// How far ahead of the newest picture anything is said, minutes.
@@ -272,16 +271,6 @@ impl Nowcast {
     /// Whether windows that have ended correct what is said.
     pub fn is_corrected(&self) -> bool {
         self.corrections.is_some()
-    }
-
-    /// How far ahead radar tells more than a forecast would, minutes.
-    ///
-    /// From the windows that have ended, of a nowcast [`corrected_by`](Self::corrected_by) a record;
-    /// three hours where nothing is known. It can be longer than anything is told.
-    pub fn skill_until_min(&self) -> f64 {
-        self.corrections
-            .as_ref()
-            .map_or_else(|| skill::until_min(&[]), |corrections| corrections.skill_until_min)
     }
 
     /// The moment at which the question is asked.

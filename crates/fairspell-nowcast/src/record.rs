@@ -11,7 +11,6 @@ use crate::field::{Grid, RainField};
 use crate::level::WET_RATE_MM_H;
 use crate::narrow::{single, whole};
 use crate::nowcast::{Nowcast, after, minutes, usual_step_min};
-use crate::skill;
 
 /// Windows that are asked about at every start, minutes ahead: those that the formulas were fitted on.
 const WINDOWS_MIN: [(f64, f64); 6] =
@@ -299,14 +298,12 @@ impl Record {
         }
         let now = nowcast.valid_time();
         let (rain, gap) = (self.ended_by(now, false), self.ended_by(now, true));
-        let skill_until_min = skill::until_min(&rain);
         let points = self.cells.len();
         let (rain, gap) = (Correction::new(&rain, points), Correction::new(&gap, points));
         (rain.is_some() || gap.is_some()).then(|| Corrections {
             points: self.cells.iter().map(|cell| place(*cell)).collect(),
             rain,
             gap,
-            skill_until_min,
         })
     }
 
@@ -342,8 +339,6 @@ pub(crate) struct Corrections {
     pub(crate) points: Vec<Position>,
     pub(crate) rain: Option<Correction>,
     pub(crate) gap: Option<Correction>,
-    /// How far ahead rain was told better than a forecast would, minutes.
-    pub(crate) skill_until_min: f64,
 }
 
 fn place((row, column): (usize, usize)) -> Position {

@@ -6,8 +6,8 @@
 //! [`fairspell_chance::p_wet_minutes`] before the two are joined.
 
 use fairspell_chance::{
-    Chance, Character, Handover, Probability, Stated, default_correlation, joined, p_dry_gap,
-    p_rain_in_window, p_wet_minutes, p_wet_step,
+    Chance, Character, Probability, Stated, default_correlation, handover_weight, joined,
+    p_dry_gap, p_rain_in_window, p_wet_minutes, p_wet_step,
 };
 use fairspell_nowcast::spot::Spot;
 use fairspell_studio::{
@@ -97,15 +97,6 @@ pub fn rain(
 }
 
 impl Sky<'_> {
-    /// Where radar gives way, by how well it has done of late.
-    fn handover(&self) -> Handover {
-        let radar = self.radar.as_ref();
-        radar.map_or_else(Handover::default, |(SeenRadar { nowcast, .. }, _)| {
-            // Its skill counts from the picture, the session's hours from now.
-            Handover::around(nowcast.skill_until_min() - nowcast.frame_age_min())
-        })
-    }
-
     fn by_forecast<T>(
         &self,
         hours: Span,
@@ -171,9 +162,8 @@ impl Sky<'_> {
         by_forecast: Option<Chance>,
     ) -> Option<Sourced<Chance>> {
         let lead_min = middle_lead_min(hours, self.as_of);
-        let handover = self.handover();
-        let value = joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min, handover)?;
-        let weight = handover.weight(lead_min);
+        let value = joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min)?;
+        let weight = handover_weight(lead_min);
         let radar_counts = by_radar.is_some() && weight >= NAMED_FROM_WEIGHT;
         let forecast_counts =
             by_forecast.is_some() && (by_radar.is_none() || 1.0 - weight >= NAMED_FROM_WEIGHT);
@@ -208,8 +198,7 @@ impl Sky<'_> {
             let p_wet = if to <= self.as_of {
                 None
             } else {
-                joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min, self.handover())
-                    .map(|p| p.centre)
+                joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min).map(|p| p.centre)
             };
             // The radar's mean counts dry outcomes as nothing; a drawing wants the rate if it rains.
             let rain_rate_mm_h = minute.and_then(|minute| {

@@ -76,6 +76,14 @@ pub struct BestStart {
     pub p_dry: Probability,
 }
 
+impl BestStart {
+    /// The same, capped by the chance of any such start.
+    #[must_use]
+    pub fn no_likelier_than(self, p: Probability) -> Self {
+        BestStart { p_dry: if self.p_dry.get() > p.get() { p } else { self.p_dry }, ..self }
+    }
+}
+
 /// One minute: chances that the rain rate reaches each of [`THRESHOLDS_MM_H`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MinuteRates {
@@ -291,6 +299,11 @@ impl Evenings {
             return None;
         }
         self.share(|evening| has_dry_run(&evening[i..=j], count)).map(Probability::clamped)
+    }
+
+    /// The moment of the question.
+    pub fn issued(&self) -> Timestamp {
+        self.issued
     }
 
     /// Where from `from` on a dry stretch of `gap_min`, over by `to`, is likeliest to begin; the

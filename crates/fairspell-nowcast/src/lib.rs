@@ -53,6 +53,7 @@
 //! - [`advect`]: where the air that arrives somewhere is now
 //! - [`nowcast`]: from the last pictures to everything that can be asked of a place
 //! - [`record`]: what was said and what came, from which the next answers are corrected
+//! - [`ahead`]: the hours ahead as a whole, in figures that agree with each other
 //! - [`spot`]: chances of rain and of dry gaps at a place, onset, minute by minute
 //! - [`evenings`]: plausible evenings at a place, and what is counted in them
 //! - [`busy`]: how busy the sky around a place is, and whether it is growing
@@ -60,6 +61,7 @@
 //! - [`error`], [`remark`]: what can be wrong with a file, and what had to be left out of it
 
 pub mod advect;
+pub mod ahead;
 mod arrivals;
 pub mod beam;
 pub mod busy;
@@ -89,6 +91,7 @@ pub mod spot;
 mod thinned;
 pub mod writers;
 
+pub use ahead::Ahead;
 pub use beam::{Beam, RadarSite};
 pub use busy::{Busyness, Trend};
 pub use error::RadarError;

@@ -4,6 +4,7 @@ use fairspell_chance::Probability;
 use jiff::Timestamp;
 
 use crate::advect::Position;
+use crate::ahead::Ahead;
 use crate::busy::{Busyness, busyness};
 use crate::course::Course;
 use crate::evenings::Evenings;
@@ -194,6 +195,12 @@ impl<'a> Spot<'a> {
     /// is so old that nothing is told.
     pub fn evenings(&self) -> Option<Evenings> {
         Evenings::new(self.nowcast, &self.course)
+    }
+
+    /// The hours ahead as a whole, gaps of `gap_min` minutes first. `None` as for
+    /// [`evenings`](Self::evenings), in which the figures are counted that are not stated.
+    pub fn ahead(&self, gap_min: f64) -> Option<Ahead> {
+        Some(Ahead::new(self, &self.evenings()?, gap_min))
     }
 
     /// How busy the sky is within `radius_km`, whether it is growing, and the gaps in what comes.

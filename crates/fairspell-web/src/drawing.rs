@@ -146,7 +146,7 @@ pub fn evening_table_words() -> TableWords {
 }
 
 /// Where the session is, and what people call it: its first look's spot.
-fn place(drawn: Drawn<'_>) -> (LatLon, String) {
+pub(crate) fn place(drawn: Drawn<'_>) -> (LatLon, String) {
     let Drawn { studio, session, .. } = drawn;
     fairspell_plan::evening::spots(studio, session).first().map_or_else(
         || (studio.home, studio.place.clone()),

@@ -44,6 +44,7 @@ pub mod photo_position;
 mod place_field;
 pub mod place_input;
 mod place_map;
+mod rain_here;
 mod routes;
 mod secrets;
 mod self_check;

@@ -69,7 +69,7 @@ pub use labels::{
 pub use letters::{Letter, letter};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
 pub use radar::{BeamTold, ClutterTold, beam_line, beam_unknown_line, clutter_line};
-pub use rain::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_lines};
+pub use rain::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_here, rain_lines};
 pub use rain_score::{
     RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
 };

@@ -109,8 +109,8 @@ pub enum SkyTrend {
 /// Says it in lines: gaps first. Times are UTC, since a place alone has no clock on a wall, and the
 /// date stands where it is another than that of the question.
 pub fn rain_lines(told: &RainTold) -> Vec<String> {
-    let clock = Clock { issued: told.issued };
-    let (place, issued) = (one_line(&told.place), dated(told.issued));
+    let clock = Clock { issued: told.issued, offset: Offset::UTC };
+    let (place, issued) = (one_line(&told.place), dated(told.issued, Offset::UTC));
     let mut lines = vec![format!("Rain at {place} as of {issued} UTC; all times are UTC.")];
     let remarks = told.remarks.iter().map(|remark| format!("  note: {remark}"));
     let is_known = !told.minutes.is_empty();
@@ -119,17 +119,7 @@ pub fn rain_lines(told: &RainTold) -> Vec<String> {
         lines.extend(remarks.clone());
     }
     if let Some(ahead) = &told.ahead {
-        let until = clock.at(ahead.until);
-        let told_min = minutes_between(told.issued, ahead.until);
-        let gap = if told_min < told.gap_min {
-            does_not_fit(told_min, "are told")
-        } else {
-            format!("{}{}", percent(ahead.p_gap), clock.best(ahead.best_start))
-        };
-        lines.push(format!("  {} dry minutes on end, by {until}: {gap}", told.gap_min));
-        if let Some(longest) = ahead.longest_gap_min {
-            lines.push(format!("  The longest dry stretch in that time: {}", minutes(longest)));
-        }
+        gap_lines(&mut lines, ahead, told.gap_min, clock);
     }
     for window in &told.windows {
         window_lines(&mut lines, window, told, clock);
@@ -146,6 +136,37 @@ pub fn rain_lines(told: &RainTold) -> Vec<String> {
         lines.extend(remarks);
     }
     lines
+}
+
+/// What is told of the hours ahead at a place with a clock on its wall, a sentence or so each: gaps
+/// first, then rain, then the sky around.
+pub fn rain_here(
+    ahead: &RainAhead,
+    gap_min: f64,
+    sky: &SkyAround,
+    issued: Timestamp,
+    offset: Offset,
+) -> Vec<String> {
+    let clock = Clock { issued, offset };
+    let mut lines = Vec::new();
+    gap_lines(&mut lines, ahead, gap_min, clock);
+    ahead_lines(&mut lines, ahead, clock);
+    sky_lines(&mut lines, sky);
+    lines.iter().map(|line| line.trim_start().to_owned()).collect()
+}
+
+fn gap_lines(lines: &mut Vec<String>, ahead: &RainAhead, gap_min: f64, clock: Clock) {
+    let until = clock.at(ahead.until);
+    let told_min = minutes_between(clock.issued, ahead.until);
+    let gap = if told_min < gap_min {
+        does_not_fit(told_min, "are told")
+    } else {
+        format!("{}{}", percent(ahead.p_gap), clock.best(ahead.best_start))
+    };
+    lines.push(format!("  {gap_min} dry minutes on end, by {until}: {gap}"));
+    if let Some(longest) = ahead.longest_gap_min {
+        lines.push(format!("  The longest dry stretch in that time: {}", minutes(longest)));
+    }
 }
 
 fn window_lines(lines: &mut Vec<String>, window: &RainWindow, told: &RainTold, clock: Clock) {
@@ -241,13 +262,14 @@ fn pictures_line(frames_used: usize, age_min: Option<f64>) -> String {
 #[derive(Clone, Copy)]
 struct Clock {
     issued: Timestamp,
+    offset: Offset,
 }
 
 impl Clock {
     /// "04:30", and with its date on another day. Seconds would be noise.
     fn at(self, moment: Timestamp) -> String {
-        let said = dated(moment);
-        let day = dated(self.issued);
+        let said = dated(moment, self.offset);
+        let day = dated(self.issued, self.offset);
         match said.split_once(' ') {
             Some((date, clock)) if day.starts_with(date) => clock.to_owned(),
             _ => said,
@@ -262,9 +284,9 @@ impl Clock {
 }
 
 /// "2026-09-03 04:30".
-fn dated(moment: Timestamp) -> String {
+fn dated(moment: Timestamp, offset: Offset) -> String {
     let moment = moment.round(Unit::Minute).unwrap_or(moment);
-    Offset::UTC.to_datetime(moment).strftime("%Y-%m-%d %H:%M").to_string()
+    offset.to_datetime(moment).strftime("%Y-%m-%d %H:%M").to_string()
 }
 
 fn minutes_between(from: Timestamp, to: Timestamp) -> f64 {

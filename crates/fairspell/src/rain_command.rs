@@ -12,7 +12,8 @@ use fairspell_feeds::{
 };
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{
-    Busyness, Evenings, Minute, MinuteRates, Nowcast, NowcastError, Spot, Spread, Trend, Turn, ZR,
+    Ahead, BestStart, Busyness, Evenings, Minute, MinuteRates, Nowcast, NowcastError, Spot, Spread,
+    Trend, Turn, ZR,
 };
 use fairspell_studio::Span;
 use fairspell_words::{
@@ -357,10 +358,9 @@ fn report(
             .and_then(|nowcast| nowcast.wet_share(place, BUSY_RADIUS_KM))
             .map(rounded),
         busyness: busyness.map(busyness_report),
-        ahead: spot
-            .as_ref()
-            .zip(evenings.as_ref())
-            .map(|(spot, evenings)| ahead_report(spot, evenings, arguments)),
+        ahead: spot.as_ref().zip(evenings.as_ref()).map(|(spot, evenings)| {
+            ahead_report(&Ahead::new(spot, evenings, arguments.gap), arguments.gap)
+        }),
         windows,
         minutes: minutes
             .iter()
@@ -393,45 +393,26 @@ fn minute_report(minute: &Minute, rates: Option<&MinuteRates>) -> MinuteReport {
     }
 }
 
-fn ahead_report(spot: &Spot, evenings: &Evenings, arguments: &RainArguments) -> AheadReport {
-    let (from, until) = (arguments.issued, evenings.until());
-    // Counted and stated chances differ a little: the stated one has the last word, so that these
-    // hours and a window of the same hours never say two things.
-    let p_rain = spot.p_rain(from, until).map_or(1.0, Probability::get);
-    let p_at_least = |mm_h: f64| {
-        let p = evenings.p_rate_at_least(from, until, mm_h)?;
-        Some(rounded(p.get().min(p_rain)))
-    };
-    let turn = |turn: Turn| turn_report(turn, p_rain);
-    let p_gap = spot
-        .p_gap(from, until, arguments.gap)
-        .or_else(|| evenings.p_gap(from, until, arguments.gap));
+fn ahead_report(ahead: &Ahead, gap_min: f64) -> AheadReport {
+    let p = |p: Option<Probability>| p.map(|p| rounded(p.get()));
+    let [rain, heavy] = ahead.p_at_least.map(p);
     AheadReport {
-        until: to_the_second(until),
-        gap_min: arguments.gap,
-        p_gap: p_gap.map(|p| rounded(p.get())),
-        best_start: start_report(evenings, from, until, arguments.gap, p_gap),
-        longest_gap_min: evenings.longest_gap_min().map(spread_report),
-        gap_duration_min: evenings.gap_duration(arguments.gap).map(spread_report),
-        rain_begins: evenings.onset().map(turn),
-        rain_ends: evenings.end().map(turn),
-        wet_min: evenings.wet_minutes().map(spread_report),
-        p_at_least_1_mm_h: p_at_least(1.0),
-        p_at_least_5_mm_h: p_at_least(5.0),
+        until: to_the_second(ahead.until),
+        gap_min,
+        p_gap: p(ahead.p_gap),
+        best_start: ahead.best_start.map(start_report),
+        longest_gap_min: ahead.longest_gap.map(spread_report),
+        gap_duration_min: ahead.gap_duration.map(spread_report),
+        rain_begins: ahead.begins.map(turn_report),
+        rain_ends: ahead.ends.map(turn_report),
+        wet_min: ahead.wet_minutes.map(spread_report),
+        p_at_least_1_mm_h: rain,
+        p_at_least_5_mm_h: heavy,
     }
 }
 
-fn start_report(
-    evenings: &Evenings,
-    from: Timestamp,
-    to: Timestamp,
-    gap_min: f64,
-    p_gap: Option<Probability>,
-) -> Option<StartReport> {
-    let best = evenings.best_start(gap_min, from, to)?;
-    // One start is never likelier than any start.
-    let p_dry = best.p_dry.get().min(p_gap?.get());
-    Some(StartReport { time: to_the_second(best.time), p_dry: rounded(p_dry) })
+fn start_report(best: BestStart) -> StartReport {
+    StartReport { time: to_the_second(best.time), p_dry: rounded(best.p_dry.get()) }
 }
 
 fn spread_report(spread: Spread) -> SpreadReport {
@@ -447,10 +428,9 @@ fn without_sign(value: f64) -> f64 {
     value + 0.0
 }
 
-/// A turn, no likelier than any rain at all.
-fn turn_report(turn: Turn, p_rain: f64) -> TurnReport {
+fn turn_report(turn: Turn) -> TurnReport {
     TurnReport {
-        p: rounded(turn.p.get().min(p_rain)),
+        p: rounded(turn.p.get()),
         p10: to_the_second(turn.when.earliest),
         p50: to_the_second(turn.when.likely),
         p90: to_the_second(turn.when.latest),
@@ -507,7 +487,9 @@ fn window_report(
         p_gap: p_gap.map(|p| rounded(p.get())),
         best_start: p_gap
             .and(evenings)
-            .and_then(|evenings| start_report(evenings, from, to, arguments.gap, p_gap)),
+            .and_then(|evenings| evenings.best_start(arguments.gap, from, to))
+            .zip(p_gap)
+            .map(|(best, p_gap)| start_report(best.no_likelier_than(p_gap))),
     }
 }
 

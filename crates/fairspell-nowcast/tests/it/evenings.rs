@@ -276,3 +276,22 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn figures_of_the_hours_ahead_never_contradict_each_other() {
+    for (east_km, north_km) in [(0.0, 0.0), (20.0, -30.0), (-45.0, 10.0), (60.0, 60.0)] {
+        let place = sky::middle().at_offset_km(east_km, north_km).unwrap();
+        let spot = SHOWERS.at(place).unwrap();
+        let ahead = spot.ahead(25.0).unwrap();
+        let any = spot.p_rain(sky::issued(), ahead.until).unwrap().get();
+        assert_eq!(ahead.p_gap, spot.p_gap(sky::issued(), ahead.until, 25.0));
+        assert!(ahead.best_start.unwrap().p_dry.get() <= ahead.p_gap.unwrap().get());
+        let [rain, heavy] = ahead.p_at_least.map(|p| p.unwrap().get());
+        assert!(heavy <= rain && rain <= any, "{heavy} {rain} {any}");
+        for turn in [ahead.begins, ahead.ends].into_iter().flatten() {
+            assert!(turn.p.get() <= any, "{turn:?} and {any}");
+            assert!(turn.when.earliest <= turn.when.likely && turn.when.likely <= turn.when.latest);
+        }
+        assert_eq!(ahead.rain_now, spot.minutes()[0].p_rain);
+    }
+}

@@ -15,6 +15,7 @@ use crate::{
     error::PageError,
     page::{Section, page},
     pages::session::back,
+    rain_here::rain_here_lines,
     skies::{House, Looker, Skies, Sky},
     visit::Visit,
 };
@@ -65,6 +66,8 @@ pub(crate) struct DrawnLoop {
     newest: usize,
     /// Wide and narrow.
     chances: Option<[String; 2]>,
+    /// What is told of the place itself.
+    here: Vec<String>,
 }
 
 /// A picture of a loop.
@@ -103,6 +106,7 @@ fn draw(
         words: frame.words,
     };
     Some(DrawnLoop {
+        here: rain_here_lines(drawn, radar),
         wide: rain_loop_svg(&rain, MapWidth::Wide, Theme::Auto),
         narrow: rain_loop_svg(&rain, MapWidth::Narrow, Theme::Auto),
         newest: rain.frames.iter().rposition(|frame| !frame.is_coming()).unwrap_or(0),
@@ -121,6 +125,12 @@ fn loop_markup(visit: &Visit, drawn: &DrawnLoop, asked: Option<usize>) -> Markup
         PreEscaped(with_nonce(&svg, &visit.nonce))
     };
     html! {
+        @if !drawn.here.is_empty() {
+            section aria-labelledby="here" {
+                h2 #here { (words::HERE) }
+                ul { @for line in &drawn.here { li { (line) } } }
+            }
+        }
         div.rain-loop data-rain-loop="" {
             figure {
                 div.wide { (inline(&drawn.wide)) }

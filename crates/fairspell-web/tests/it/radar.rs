@@ -56,6 +56,18 @@ async fn the_newest_picture_is_shown_and_every_other_one_is_a_link_away() {
 }
 
 #[tokio::test]
+async fn the_place_itself_is_told_first_and_gaps_before_rain() {
+    let (_served, hers) = at("2026-09-03T03:05:00Z").await;
+    let page = hers.get(HERE).await;
+    let (before_loop, _) = page.text.split_once("data-rain-loop").unwrap();
+    let (_, here) = before_loop.split_once("The next three hours here").unwrap();
+    let gap = here.find("25 dry minutes on end, by 16:").unwrap();
+    let rain = here.find("How hard by 16:").unwrap();
+    let sky = here.find("Wet sky within 60 km").unwrap();
+    assert!(gap < rain && rain < sky, "{here}");
+}
+
+#[tokio::test]
 async fn every_picture_says_whether_it_was_seen_or_is_likely_and_when() {
     let (_served, hers) = at("2026-09-03T03:05:00Z").await;
     let page = hers.get(HERE).await;

@@ -32,6 +32,8 @@ pub const CHANCES: [&str; 4] = [
     "likely, 50 % and more",
     "10 mm/h possible, 20 % and more",
 ];
+/// Over what is told of the place itself.
+pub const HERE: &str = "The next three hours here";
 /// Over the chances of the next hour.
 pub const NEXT_HOUR: &str = "The next hour";
 /// What the chances of the next hour are.

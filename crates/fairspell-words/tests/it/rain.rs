@@ -1,6 +1,8 @@
 use fairspell_studio::Span;
-use fairspell_words::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_lines};
-use jiff::Timestamp;
+use fairspell_words::{
+    RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_here, rain_lines,
+};
+use jiff::{Timestamp, tz::Offset};
 
 fn at(clock: &str) -> Timestamp {
     format!("2026-09-03T{clock}:00Z").parse().unwrap()
@@ -151,4 +153,15 @@ fn what_is_not_known_is_said_to_be_so_or_left_out() {
     assert_eq!(reason, "  note: pictures missing between two others", "the reason comes first");
     assert!(said.contains("Wet sky within 60 km (at least 0.1 mm/h): not known"), "{said}");
     assert!(!said.contains("longest") && !said.contains("growing"), "{said}");
+}
+
+#[test]
+fn a_place_with_a_clock_on_its_wall_is_told_in_its_own_time() {
+    let told = told();
+    let lines =
+        rain_here(&told.ahead.unwrap(), told.gap_min, &told.sky, told.issued, Offset::constant(10));
+    assert_eq!(lines.len(), 8);
+    assert_eq!(lines[0], "25 dry minutes on end, by 17:25: 93 %, best from 15:10 (81 %)");
+    assert_eq!(lines[2], "Rain begins by 17:25: 76 %; if so, about 15:50 (15:35 to 16:30)");
+    assert!(lines[6].contains("growing by 8 % of the sky an hour"), "{}", lines[6]);
 }

@@ -21,8 +21,11 @@ const WINDOWS_MIN: [(i64, i64); 6] = [(0, 30), (0, 60), (15, 45), (30, 90), (30,
 const GAP_WINDOW_MIN: i64 = 60;
 
 pub(crate) fn are_written() -> Result<Completion, Failed> {
-    let (Some(folder), Some(table)) = (env::var_os(crate::VARIABLE), env::var_os(VARIABLE)) else {
-        return Ok(Completion::ignored_with(format!("needs {} and {VARIABLE}", crate::VARIABLE)));
+    let Some(folder) = env::var_os(crate::VARIABLE) else {
+        return Ok(Completion::ignored_with(format!("needs {}", crate::VARIABLE)));
+    };
+    let Some(table) = env::var_os(VARIABLE) else {
+        return Ok(Completion::ignored_with(format!("needs {VARIABLE}")));
     };
     let mut table = csv::Writer::from_path(table)?;
     let mut header: Vec<String> =

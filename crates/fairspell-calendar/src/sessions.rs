@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use fairspell_ground::Reading;
 use fairspell_studio::{
-    Person, Role, Session, Spot, Studio,
+    LightWish, Person, Role, Session, Spot, Studio,
     session::{Drive, Look},
 };
 use fairspell_words::calendar::FIRST_LOOK;
@@ -103,6 +103,7 @@ fn session(booking: &Booking, id: String, spot: &Spot, studio: &Studio) -> Sessi
         spot: spot.id.clone(),
         shows_drops: false,
         marks_for_good: false,
+        wants: LightWish::Any,
     };
     let looks = match booking.looks.as_slice() {
         [] => vec![look(FIRST_LOOK)],

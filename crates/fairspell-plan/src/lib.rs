@@ -27,15 +27,23 @@
 //! - [`standing`](mod@standing): gates, outlook and ruling together
 //! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
+//! - [`light_wish`]: how well the light of a minute grants what a look wants
+//! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod comfort;
 pub mod evening;
 pub mod letter;
+pub mod light_wish;
 pub mod outlook;
 pub mod rain;
 pub mod record;
 pub mod seen;
 pub mod standing;
+pub mod starts;
+mod starts_day;
+mod starts_order;
+#[cfg(test)]
+mod starts_world;
 pub mod warnings;
 
 pub use letter::letter_facts;
@@ -43,3 +51,4 @@ pub use outlook::{outlook, radar_speaks};
 pub use record::{forecast_figures, radar_figures};
 pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};
 pub use standing::{Standing, standing};
+pub use starts::{NoStart, Start, StartQuestion, WantedLook, starts};

@@ -50,7 +50,7 @@ pub struct Undone {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Restored {
     /// The studio.
-    Studio(Option<Studio>),
+    Studio(Option<Box<Studio>>),
     /// A session.
     Session {
         /// Which.
@@ -140,7 +140,10 @@ fn restored(
         Noun::Studio => {
             let studio = body.map(|body| from_json("studio", body)).transpose()?;
             let document = studio.as_ref().map(Document::of_studio).transpose()?;
-            (Restored::Studio(studio), document.zip(body).map(|(d, b)| with_body(d, b)))
+            (
+                Restored::Studio(studio.map(Box::new)),
+                document.zip(body).map(|(d, b)| with_body(d, b)),
+            )
         }
         Noun::Session => {
             let session = body.map(|body| from_json("session", body)).transpose()?;

@@ -17,6 +17,7 @@
 //!
 //! - [`studio`]: the studio, its week, its artist, its sources
 //! - [`spot`]: one place to stand, with its cover, refuge and limits
+//! - [`site`]: what a spot is like to light and water
 //! - [`session`]: one agreed meeting, its people and looks
 //! - [`gate`]: the moments by which somebody has to decide
 //! - [`policy`]: the owner's thresholds as data
@@ -40,6 +41,7 @@ pub mod policy;
 pub mod record;
 pub mod ruling;
 pub mod session;
+pub mod site;
 pub mod spot;
 pub mod studio;
 
@@ -52,6 +54,7 @@ pub use person::{Person, Role};
 pub use policy::{Band, Policy, PolicyError};
 pub use record::{ForecastFigure, RadarFigure};
 pub use ruling::{Question, Rule, Ruling, Step, rule};
-pub use session::{Session, SessionError};
+pub use session::{LightWish, Session, SessionError};
+pub use site::{Side, Site};
 pub use spot::Spot;
 pub use studio::{Studio, StudioError};

@@ -106,6 +106,50 @@ pub struct Freshness {
     pub radar_min: u32,
 }
 
+/// What the owner calls golden and blue, and how little light she still works in.
+///
+/// # Source
+///
+/// Common practice without a source.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct LightRules {
+    /// The sun's height, degrees, at which the golden hour begins in the evening.
+    pub golden_from_deg: f64,
+    /// The height at which it ends and the blue hour begins.
+    pub golden_to_deg: f64,
+    /// The height at which the blue hour ends.
+    pub blue_to_deg: f64,
+    /// The longest shutter time of a face, seconds.
+    pub shutter_max_s: f64,
+    /// The widest aperture she works at.
+    pub f_number_min: f64,
+    /// The highest sensitivity she delivers.
+    pub iso_max: u32,
+    /// Width of the camera's sensor, mm.
+    pub sensor_width_mm: f64,
+    /// Its pixels across that width.
+    pub pixels_across: u32,
+    /// The lens she portrays with, mm.
+    pub lens_mm: f64,
+}
+
+impl Default for LightRules {
+    fn default() -> Self {
+        LightRules {
+            golden_from_deg: 6.0,
+            golden_to_deg: -4.0,
+            blue_to_deg: -6.0,
+            shutter_max_s: 1.0 / 250.0,
+            f_number_min: 2.0,
+            iso_max: 3200,
+            sensor_width_mm: 36.0,
+            pixels_across: 6000,
+            lens_mm: 85.0,
+        }
+    }
+}
+
 /// The studio's rain and safety policy.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -128,6 +172,8 @@ pub struct Policy {
     pub arrive_before_min: u32,
     /// How old a source may be.
     pub freshness: Freshness,
+    /// What she calls golden and blue, and how little light she still works in.
+    pub light: LightRules,
 }
 
 impl Default for Policy {
@@ -146,6 +192,7 @@ impl Default for Policy {
             last_usable_sun_elevation_deg: -4.0,
             arrive_before_min: 30,
             freshness: Freshness { forecast_min: 12 * 60, warnings_min: 60, radar_min: 20 },
+            light: LightRules::default(),
         }
     }
 }
@@ -206,7 +253,7 @@ impl Policy {
                 return Err(PolicyError::OverHundred(upper));
             }
         }
-        let limits = &self.limits;
+        let (limits, light) = (&self.limits, &self.light);
         for (what, value, range) in [
             ("the heat limit", limits.heat_from_c, 20.0..=60.0),
             ("the cold limit", limits.cold_below_c, -40.0..=15.0),
@@ -218,6 +265,15 @@ impl Policy {
                 5.0..=180.0,
             ),
             ("the arrival before the start", f64::from(self.arrive_before_min), 0.0..=240.0),
+            ("the sun's height at which gold begins", light.golden_from_deg, 0.0..=30.0),
+            ("the sun's height at which gold ends", light.golden_to_deg, -6.0..=0.0),
+            ("the sun's height at which blue ends", light.blue_to_deg, -12.0..=light.golden_to_deg),
+            ("the longest shutter time", light.shutter_max_s, 1.0 / 8000.0..=1.0),
+            ("the widest aperture", light.f_number_min, 0.7..=22.0),
+            ("the highest sensitivity", f64::from(light.iso_max), 50.0..=409_600.0),
+            ("the width of the sensor", light.sensor_width_mm, 4.0..=70.0),
+            ("the pixels across it", f64::from(light.pixels_across), 500.0..=30_000.0),
+            ("the lens", light.lens_mm, 8.0..=800.0),
         ] {
             if !range.contains(&value) {
                 return Err(PolicyError::OutOfRange { what, value: value.to_string() });

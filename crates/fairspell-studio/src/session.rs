@@ -5,6 +5,37 @@ use serde::{Deserialize, Serialize};
 
 use crate::{gate::plus_minutes, outlook::Span};
 
+/// The light that a look wants.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LightWish {
+    /// Whatever flatters: no light of its own.
+    #[default]
+    Any,
+    /// Shade that faces open sky.
+    OpenShade,
+    /// Low sun behind her, gold in the hair.
+    Backlight,
+    /// Low sun on her face, soft enough not to squint.
+    LowSun,
+    /// The soft light after sunset, with colour in the sky.
+    Afterglow,
+    /// The blue before dark, with lamps.
+    Blue,
+}
+
+impl LightWish {
+    /// All of them.
+    pub const ALL: [LightWish; 6] = [
+        LightWish::Any,
+        LightWish::OpenShade,
+        LightWish::Backlight,
+        LightWish::LowSun,
+        LightWish::Afterglow,
+        LightWish::Blue,
+    ];
+}
+
 /// One outfit with its hair.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -19,6 +50,9 @@ pub struct Look {
     /// Whether water marks it for good.
     #[serde(default)]
     pub marks_for_good: bool,
+    /// The light that it wants.
+    #[serde(default)]
+    pub wants: LightWish,
 }
 
 /// A date by which a picture must be handed in.

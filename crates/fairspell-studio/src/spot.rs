@@ -3,6 +3,8 @@
 use fairspell_ground::{LatLon, Skyline};
 use serde::{Deserialize, Serialize};
 
+use crate::site::Site;
+
 /// What keeps rain off at a spot. It says nothing of lightning.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -64,6 +66,9 @@ pub struct Spot {
     /// Whether water warnings (surf, coastal flood) concern it.
     #[serde(default)]
     pub shore: bool,
+    /// What it is like to light and water.
+    #[serde(default)]
+    pub site: Site,
 }
 
 /// Within this distance a session can change its spot, km: ten minutes by car (common practice).

@@ -40,6 +40,9 @@ pub struct Week {
     pub working: Vec<Day>,
     /// Days that are kept empty for weather.
     pub reserve: Vec<Day>,
+    /// Days on which a session at dawn may be had too.
+    #[serde(default)]
+    pub dawn: Vec<Day>,
 }
 
 /// A day of the week, as files spell it.
@@ -82,6 +85,27 @@ pub struct Blackout {
     pub to: civil::Date,
 }
 
+/// School, which ends before a session can begin.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct School {
+    /// When its day ends.
+    pub ends: civil::Time,
+    /// Its terms, from the first day to the last; empty is all year round.
+    #[serde(default)]
+    pub terms: Vec<(civil::Date, civil::Date)>,
+}
+
+impl School {
+    /// When a date's school is out; `None` at weekends and between terms.
+    pub fn out_at(&self, date: civil::Date) -> Option<civil::Time> {
+        let is_in_term = |(from, to): &(civil::Date, civil::Date)| (from..=to).contains(&&date);
+        let is_weekend = matches!(date.weekday(), Weekday::Saturday | Weekday::Sunday);
+        let is_school = self.terms.is_empty() || self.terms.iter().any(is_in_term);
+        (is_school && !is_weekend).then_some(self.ends)
+    }
+}
+
 /// The hair and make-up artist, with her own terms for a change of date.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -118,6 +142,9 @@ pub struct Studio {
     /// Who does hair and make-up.
     #[serde(default)]
     pub artist: Option<Artist>,
+    /// School, where those she portrays still go to one.
+    #[serde(default)]
+    pub school: Option<School>,
     /// Which services cover the place.
     pub sources: Sources,
     /// Codes by which official warnings name the place, as `SYSTEM:VALUE` (such as `UGC:FLC109`).
@@ -233,6 +260,10 @@ impl Studio {
         }
         for spot in &self.spots {
             at_most(format!("the gust factor of {}", spot.id), spot.wind.gust_factor, 5.0)?;
+            if let Some((what, value)) = spot.site.first_wrong() {
+                let what = format!("{what} of {}", spot.id);
+                return Err(StudioError::OutOfRange { what, value });
+            }
         }
         for session in sessions {
             for (what, minutes) in [

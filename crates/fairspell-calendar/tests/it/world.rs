@@ -1,7 +1,7 @@
 //! An invented studio with one session.
 
 use fairspell_studio::{
-    Session, Studio,
+    LightWish, Session, Studio,
     session::{Drive, Look},
 };
 use jiff::{Timestamp, civil::date, tz::TimeZone};
@@ -81,6 +81,7 @@ pub(crate) fn session() -> Session {
             spot: "heron-walk".to_owned(),
             shows_drops: true,
             marks_for_good: false,
+            wants: LightWish::Any,
         }],
         drive: Drive { minutes: 25, route: Vec::new() },
         chair_before_start_min: 210,

@@ -7,5 +7,6 @@ mod letter;
 mod outlook;
 mod rain;
 mod record;
+mod starts;
 mod warnings;
 mod world;

@@ -5,7 +5,7 @@ use fairspell_ground::{LatLon, Projection, Skyline, SkylineSector};
 use fairspell_nowcast::{Grid, Nowcast, RainField};
 use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, outlook};
 use fairspell_studio::{
-    Outlook, Policy, Session, Span, Spot, Studio,
+    LightWish, Outlook, Policy, Session, Site, Span, Spot, Studio,
     session::{Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Artist, Day, Expected, Sources, Week},
@@ -41,6 +41,7 @@ pub(crate) fn spot(id: &str, position: LatLon, hill_deg: f64) -> Spot {
         skyline: Skyline::new(vec![hill]),
         wind: WindExposure::default(),
         shore: false,
+        site: Site::default(),
     }
 }
 
@@ -52,9 +53,14 @@ pub(crate) fn studio() -> Studio {
         home: LatLon::new(-31.72, 152.79).unwrap(),
         time_zone: "Australia/Sydney".to_owned(),
         invented: true,
-        week: Week { working: vec![Day::Thursday], reserve: vec![Day::Wednesday, Day::Sunday] },
+        week: Week {
+            working: vec![Day::Thursday],
+            reserve: vec![Day::Wednesday, Day::Sunday],
+            dawn: Vec::new(),
+        },
         blackouts: Vec::new(),
         artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        school: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![
@@ -72,6 +78,7 @@ pub(crate) fn session() -> Session {
         spot: spot.to_owned(),
         shows_drops: false,
         marks_for_good: false,
+        wants: LightWish::Any,
     };
     Session {
         id: "thursday".to_owned(),

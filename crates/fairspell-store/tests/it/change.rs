@@ -16,10 +16,10 @@ async fn a_change_is_taken_back_and_then_made_again() {
     renamed.name = "Quarter Past Dune".to_owned();
     let change = store.save_studio(&renamed, now()).await.unwrap();
     let undone = store.undo(change, minutes_later(1)).await.unwrap();
-    assert_eq!(undone.restored, Restored::Studio(Some(studio())));
+    assert_eq!(undone.restored, Restored::Studio(Some(Box::new(studio()))));
     assert_eq!(store.studio().await.unwrap(), Some(studio()));
     let redone = store.undo(undone.change, minutes_later(2)).await.unwrap();
-    assert_eq!(redone.restored, Restored::Studio(Some(renamed.clone())));
+    assert_eq!(redone.restored, Restored::Studio(Some(Box::new(renamed.clone()))));
     assert_eq!(store.studio().await.unwrap(), Some(renamed));
 }
 

@@ -4,9 +4,9 @@ use fairspell_chance::{Chance, Probability};
 use fairspell_ground::{LatLon, Skyline};
 use fairspell_store::{Draft, PushSubscription, Store};
 use fairspell_studio::{
-    Answer, AnsweredBy, Choice, ForecastFigure, LetterFacts, LetterKind, Offer, Outlook, Person,
-    Policy, RadarFigure, Role, Ruling, SentLetter, Session, SourceState, Sourced, Span, Spot,
-    Studio, gates,
+    Answer, AnsweredBy, Choice, ForecastFigure, LetterFacts, LetterKind, LightWish, Offer, Outlook,
+    Person, Policy, RadarFigure, Role, Ruling, SentLetter, Session, Site, SourceState, Sourced,
+    Span, Spot, Studio, gates,
     journal::Digest,
     outlook::{Comfort, LightBounds, SourceKind},
     rule,
@@ -47,6 +47,7 @@ pub(crate) fn studio() -> Studio {
         skyline: Skyline::default(),
         wind: WindExposure::default(),
         shore: false,
+        site: Site::default(),
     };
     Studio {
         name: "Half Past Dune Portraits".to_owned(),
@@ -58,6 +59,7 @@ pub(crate) fn studio() -> Studio {
         week: Week::default(),
         blackouts: Vec::new(),
         artist: None,
+        school: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![spot],
@@ -77,6 +79,7 @@ pub(crate) fn session(id: &str, day: i8) -> Session {
             spot: "arcade".to_owned(),
             shows_drops: false,
             marks_for_good: false,
+            wants: LightWish::Any,
         }],
         drive: Drive { minutes: 15, route: Vec::new() },
         chair_before_start_min: 60,

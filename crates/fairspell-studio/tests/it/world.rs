@@ -3,7 +3,8 @@
 use fairspell_chance::{Chance, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Gate, Outlook, Policy, Ruling, Session, SourceState, Sourced, Span, Spot, Studio, gates,
+    Gate, LightWish, Outlook, Policy, Ruling, Session, Site, SourceState, Sourced, Span, Spot,
+    Studio, gates,
     outlook::{Comfort, LightBounds, Reach, SourceKind, Tier, WarningSeen},
     rule,
     session::{Drive, Look},
@@ -30,6 +31,7 @@ pub(crate) fn spot(id: &str, cover: Cover, gust_limit_km_h: Option<f64>) -> Spot
         skyline: fairspell_ground::Skyline::default(),
         wind: WindExposure { gust_factor: 1.3, gust_limit_km_h },
         shore: false,
+        site: Site::default(),
     }
 }
 
@@ -44,9 +46,11 @@ pub(crate) fn studio() -> Studio {
         week: Week {
             working: vec![Day::Tuesday, Day::Thursday],
             reserve: vec![Day::Wednesday, Day::Sunday],
+            dawn: Vec::new(),
         },
         blackouts: Vec::new(),
         artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        school: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![spot("dune", Cover::None, Some(30.0)), spot("arcade", Cover::Roof, None)],
@@ -67,6 +71,7 @@ pub(crate) fn session() -> Session {
             spot: "arcade".to_owned(),
             shows_drops: false,
             marks_for_good: false,
+            wants: LightWish::Any,
         }],
         drive: Drive { minutes: 15, route: Vec::new() },
         chair_before_start_min: 210,

@@ -148,7 +148,7 @@ pub(crate) async fn save(
     let Some(read) = form::read(&mut fields) else {
         return Ok(edit_page(&visit, spot, &fields));
     };
-    *spot = Spot { id, ..read };
+    *spot = Spot { id, site: spot.site.clone(), ..read };
     keep(&visit.app, &studio).await
 }
 

@@ -1,6 +1,6 @@
 //! Making a session, and changing one.
 
-use fairspell_studio::{Person, Role};
+use fairspell_studio::{LightWish, Person, Role};
 
 use crate::text::one_line;
 
@@ -49,6 +49,8 @@ pub const LOOK_SPOT: &str = "Spot";
 pub const SHOWS_DROPS: &str = "Drops show on it";
 /// Water marks it for good.
 pub const MARKS_FOR_GOOD: &str = "Water marks it for good";
+/// The light that a look wants.
+pub const WANTS: &str = "Light it wants";
 /// There is no spot to stand.
 pub const NO_SPOT: &str = "A look needs a spot, and there is none yet.";
 /// Makes one.
@@ -105,4 +107,16 @@ pub fn person(person: &Person) -> String {
 /// The artist by name: "Marama, your artist".
 pub fn artist(name: &str) -> String {
     format!("{}, your artist", one_line(name))
+}
+
+/// A light that a look may want.
+pub fn wish(wish: LightWish) -> &'static str {
+    match wish {
+        LightWish::Any => "whatever flatters",
+        LightWish::OpenShade => "open shade",
+        LightWish::Backlight => "low sun behind",
+        LightWish::LowSun => "low sun on the face",
+        LightWish::Afterglow => "afterglow",
+        LightWish::Blue => "blue hour",
+    }
 }

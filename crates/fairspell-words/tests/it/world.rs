@@ -5,7 +5,7 @@ use fairspell_ground::LatLon;
 use fairspell_studio::ruling::RainEvent;
 use fairspell_studio::{
     Answer, AnsweredBy, Band, Gate, GateKind, LetterFacts, LetterKind, Outlook, Question, Rule,
-    Ruling, SentLetter, SourceState, Sourced, Span, Spot, Step, is_late,
+    Ruling, SentLetter, Site, SourceState, Sourced, Span, Spot, Step, is_late,
     letter::{ArtistFacts, Danger},
     outlook::{
         Comfort, LightBounds, LikelyGap, RadarView, RainStep, Reach, SourceKind, Tier, WarningSeen,
@@ -65,6 +65,7 @@ fn spot(id: &str, name: &str, cover: Cover) -> Spot {
         skyline: fairspell_ground::Skyline::default(),
         wind: fairspell_studio::spot::WindExposure::default(),
         shore: false,
+        site: Site::default(),
     }
 }
 

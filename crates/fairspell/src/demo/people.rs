@@ -2,7 +2,7 @@
 
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Person, Role, Session,
+    LightWish, Person, Role, Session,
     session::{Deadline, Drive, Look},
 };
 use jiff::civil::{self, date};
@@ -207,6 +207,19 @@ fn session(
     Booking { session, is_far: false }
 }
 
+/// What looks at a spot are made for there.
+fn wish_at(spot: &str) -> LightWish {
+    match spot {
+        "tin_boathouse" | "cannery_arcade" | "ferrow_veranda" | "paperbark_ring" => {
+            LightWish::OpenShade
+        }
+        "lantern_steps" | "heron_walk" => LightWish::Backlight,
+        "beacon_field" => LightWish::LowSun,
+        "long_dune" => LightWish::Afterglow,
+        _ => LightWish::Any,
+    }
+}
+
 impl Booking {
     fn looks(mut self, looks: &[(&str, &str, Cloth)]) -> Self {
         let look = |(name, spot, cloth): &(&str, &str, Cloth)| Look {
@@ -214,6 +227,7 @@ impl Booking {
             spot: (*spot).to_owned(),
             shows_drops: !matches!(cloth, Cloth::Hides),
             marks_for_good: matches!(cloth, Cloth::Marks),
+            wants: wish_at(spot),
         };
         self.session.looks = looks.iter().map(look).collect();
         self

@@ -3,10 +3,11 @@
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
     Policy, Spot, Studio,
+    site::{Ground, OpenHours, Roof, Side, Site, TideLimits},
     spot::{Cover, Refuge, WindExposure},
-    studio::{Artist, Blackout, Day, Expected, Sources, Week},
+    studio::{Artist, Blackout, Day, Expected, School, Sources, Week},
 };
-use jiff::civil::date;
+use jiff::civil::{date, time};
 
 use super::{clock::TIME_ZONE, town::Town};
 
@@ -30,12 +31,18 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
         week: Week {
             working: vec![Day::Tuesday, Day::Thursday],
             reserve: vec![Day::Wednesday, Day::Sunday],
+            dawn: vec![Day::Sunday],
         },
         blackouts: vec![
             blackout("exams", (10, 12), (11, 6)),
             blackout("formal", (11, 16), (11, 22)),
         ],
         artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        // The last school day is the 25th of September.
+        school: Some(School {
+            ends: time(15, 0, 0, 0),
+            terms: vec![(date(2026, 1, 1), date(2026, 9, 25))],
+        }),
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: vec![format!("UGC:{WARNING_AREA}")],
         spots: spots()?,
@@ -55,41 +62,116 @@ fn spots() -> anyhow::Result<Vec<Spot>> {
         gust_limit_km_h: Some(gust_limit_km_h),
     };
     let all = [
-        // id, name, position, cover, refuge with its walk, skyline in the west, wind, shore
+        // id, name, position, cover, refuge with its walk, skyline in the west, wind, shore, site
         row("heron_walk", "Heron Walk", (-31.7252, 152.7741), Cover::None)
             .refuge("car", 6)
             .skyline(2.5)
-            .shore(),
+            .shore()
+            .site(Site {
+                opens_to: vec![Side::West, Side::North],
+                dark_towards: vec![Side::West],
+                ground: Some(Ground::Boards),
+                tide: Some(TideLimits { usable_to_m: Some(1.55), ..TideLimits::default() }),
+                walk_min: 6,
+                ..Site::default()
+            }),
         row("tin_boathouse", "Tin Boathouse", (-31.7218, 152.7832), Cover::Roof)
             .refuge("car", 2)
             .skyline(ROOF_DEG)
-            .shore(),
+            .shore()
+            .site(Site {
+                opens_to: vec![Side::South],
+                ground: Some(Ground::Boards),
+                roof: Some(Roof { opens_to: Side::South, edge_height_m: 3.0, depth_m: 6.0 }),
+                tide: Some(TideLimits { wide_to_m: Some(1.4), ..TideLimits::default() }),
+                walk_min: 2,
+                ..Site::default()
+            }),
         row("cannery_arcade", "Cannery Arcade", (-31.7196, 152.7858), Cover::Roof)
             .refuge("shop hall", 1)
-            .skyline(ROOF_DEG),
+            .skyline(ROOF_DEG)
+            .site(Site {
+                opens_to: vec![Side::North],
+                ground: Some(Ground::Asphalt),
+                roof: Some(Roof { opens_to: Side::North, edge_height_m: 3.5, depth_m: 4.0 }),
+                lamps: true,
+                walk_min: 1,
+                ..Site::default()
+            }),
         row("paperbark_ring", "Paperbark Ring", (-31.7331, 152.7702), Cover::Partial)
             .refuge("car", 8)
-            .skyline(15.0),
+            .skyline(15.0)
+            .site(Site {
+                dark_towards: Side::ALL.to_vec(),
+                ground: Some(Ground::Earth),
+                leaves_let_through: Some(0.3),
+                walk_min: 8,
+                ..Site::default()
+            }),
         row("lantern_steps", "Lantern Steps", (-31.7177, 152.7849), Cover::Partial)
             .refuge("church hall", 3)
-            .skyline(8.0),
+            .skyline(8.0)
+            .site(Site {
+                opens_to: vec![Side::West],
+                ground: Some(Ground::Stone),
+                lamps: true,
+                walk_min: 3,
+                ..Site::default()
+            }),
         row("long_dune", "Long Dune", (-31.7084, 152.7951), Cover::None)
             .refuge("car", 7)
             .skyline(10.0)
             .wind(exposed(1.3, 30.0))
-            .shore(),
+            .shore()
+            .site(Site {
+                opens_to: vec![Side::East, Side::North, Side::South],
+                ground: Some(Ground::Sand),
+                tide: Some(TideLimits {
+                    usable_to_m: Some(1.4),
+                    wide_to_m: Some(0.9),
+                    ..TideLimits::default()
+                }),
+                walk_min: 7,
+                ..Site::default()
+            }),
         row("beacon_field", "Beacon Field", (-31.7289, 152.8019), Cover::None)
             .refuge("car", 9)
             .skyline(1.5)
-            .wind(exposed(1.45, 35.0)),
+            .wind(exposed(1.45, 35.0))
+            .site(Site { ground: Some(Ground::Grass), walk_min: 9, ..Site::default() }),
         row("ferrow_veranda", "Ferrow House veranda", (-31.7142, 152.7796), Cover::Roof)
             .refuge("Ferrow House", 0)
-            .skyline(ROOF_DEG),
+            .skyline(ROOF_DEG)
+            .site(Site {
+                opens_to: vec![Side::NorthEast],
+                ground: Some(Ground::Boards),
+                roof: Some(Roof { opens_to: Side::NorthEast, edge_height_m: 2.8, depth_m: 3.0 }),
+                hours: vec![OpenHours {
+                    days: vec![
+                        Day::Monday,
+                        Day::Tuesday,
+                        Day::Wednesday,
+                        Day::Thursday,
+                        Day::Friday,
+                        Day::Sunday,
+                    ],
+                    from: time(8, 0, 0, 0),
+                    to: time(19, 30, 0, 0),
+                }],
+                ..Site::default()
+            }),
         row("pell_quay", "Pell Quay", (-33.05, 152.02), Cover::Roof)
             .refuge("terminal", 2)
             .skyline(1.0)
             .wind(sheltered)
-            .shore(),
+            .shore()
+            .site(Site {
+                opens_to: vec![Side::West],
+                ground: Some(Ground::Stone),
+                tide: Some(TideLimits { usable_to_m: Some(1.8), ..TideLimits::default() }),
+                walk_min: 2,
+                ..Site::default()
+            }),
     ];
     all.into_iter().map(Row::spot).collect()
 }
@@ -104,11 +186,21 @@ struct Row {
     skyline_west_deg: f64,
     wind: WindExposure,
     shore: bool,
+    site: Site,
 }
 
 fn row(id: &'static str, name: &'static str, position: (f64, f64), cover: Cover) -> Row {
-    let wind = WindExposure::default();
-    Row { id, name, position, cover, refuge: None, skyline_west_deg: 0.0, wind, shore: false }
+    Row {
+        id,
+        name,
+        position,
+        cover,
+        refuge: None,
+        skyline_west_deg: 0.0,
+        wind: WindExposure::default(),
+        shore: false,
+        site: Site::default(),
+    }
 }
 
 impl Row {
@@ -128,6 +220,10 @@ impl Row {
         Row { shore: true, ..self }
     }
 
+    fn site(self, site: Site) -> Self {
+        Row { site, ..self }
+    }
+
     fn spot(self) -> anyhow::Result<Spot> {
         let sector = SkylineSector {
             from_azimuth_deg: WESTERN_SKY_DEG.0,
@@ -143,6 +239,7 @@ impl Row {
             skyline: Skyline::new(vec![sector]),
             wind: self.wind,
             shore: self.shore,
+            site: self.site,
         })
     }
 }

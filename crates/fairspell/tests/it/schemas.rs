@@ -9,8 +9,8 @@ use std::{
 use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Band, Choice, GateKind, LetterKind, Question, Rule, Ruling, Session, SourceState, Sourced,
-    Span, Step, Studio, Tier,
+    Band, Choice, GateKind, LetterKind, LightWish, Question, Rule, Ruling, Session, Side,
+    SourceState, Sourced, Span, Step, Studio, Tier,
     letter::Danger,
     outlook::{Reach, SourceKind, WarningSeen},
     ruling::{Check, RainEvent},
@@ -448,6 +448,8 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
     let shapes = &outlook["$defs"];
     let warning = &shapes["warning"]["properties"];
     let spot = &studio["$defs"]["spot"]["properties"];
+    let sessions = schema("sessions");
+    let look = &sessions["items"]["properties"]["looks"]["items"]["properties"];
     let is_gap_keeps_it = |rule: &&Value| rule["properties"]["rule"]["const"] == "gap_keeps_it";
     let mut rules = shapes["rule"]["oneOf"].as_array().unwrap().iter();
     let gap_keeps_it = &rules.find(is_gap_keeps_it).unwrap()["properties"];
@@ -469,6 +471,8 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
         (choices_of::<Danger>(), &letter["$defs"]["danger"]),
         (choices_of::<Choice>(), &letter["$defs"]["choice"]),
         (choices_of::<Cover>(), &spot["cover"]),
+        (choices_of::<Side>(), &studio["$defs"]["side"]),
+        (choices_of::<LightWish>(), &look["wants"]),
         (choices_of::<Expected>(), &studio["$defs"]["expected"]),
         (choices_of::<Day>(), &studio["$defs"]["day"]),
     ] {

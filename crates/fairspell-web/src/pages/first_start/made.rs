@@ -3,7 +3,7 @@
 use fairspell_feeds::{Feed, presets};
 use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_studio::{
-    Policy, Session, Spot, Studio,
+    LightWish, Policy, Session, Site, Spot, Studio,
     outlook::SourceKind,
     session::{Drive, Look},
     spot::{Cover, WindExposure},
@@ -44,6 +44,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         skyline: fairspell_ground::Skyline::default(),
         wind: WindExposure::default(),
         shore: !coastline_near(place, SHORE_KM).is_empty(),
+        site: Site::default(),
     };
     let session = Session {
         id: format!("{}-{}", start.date(), spelled_id(words::SITTER, "session", |_| false)),
@@ -56,6 +57,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
             spot: spot.id.clone(),
             shows_drops: false,
             marks_for_good: false,
+            wants: LightWish::Any,
         }],
         drive: Drive { minutes: 0, route: Vec::new() },
         chair_before_start_min: CHAIR_BEFORE_START_MIN,
@@ -74,6 +76,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         week: Week::default(),
         blackouts: Vec::new(),
         artist: None,
+        school: None,
         sources: Sources {
             warnings: expected(SourceKind::Warnings),
             radar: expected(SourceKind::Radar),

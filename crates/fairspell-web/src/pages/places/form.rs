@@ -1,7 +1,7 @@
 //! The form of a spot.
 
 use fairspell_studio::{
-    Spot,
+    Site, Spot,
     spot::{Cover, Refuge, WindExposure},
 };
 use fairspell_words::screens::{forms, places as words};
@@ -122,6 +122,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Spot> {
             gust_limit_km_h: gust_limit_km_h?,
         },
         shore: fields.ticked("shore"),
+        site: Site::default(),
     })
 }
 

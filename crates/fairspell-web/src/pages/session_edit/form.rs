@@ -1,7 +1,7 @@
 //! The form of a session.
 
 use fairspell_studio::{
-    Session, SessionError, StudioError,
+    LightWish, Session, SessionError, StudioError,
     session::{Deadline, Drive, Look},
 };
 use fairspell_words::screens::{forms, session_edit as words};
@@ -30,6 +30,7 @@ const DAY_MIN: u32 = 24 * 60;
 enum Column {
     Name,
     Spot,
+    Wants,
     ShowsDrops,
     MarksForGood,
 }
@@ -38,6 +39,7 @@ fn look_field(row: usize, column: Column) -> String {
     let column = match column {
         Column::Name => "name",
         Column::Spot => "spot",
+        Column::Wants => "wants",
         Column::ShowsDrops => "drops",
         Column::MarksForGood => "marks",
     };
@@ -76,6 +78,7 @@ pub(super) fn filled(session: &Session) -> Fields {
     for (row, look) in session.looks.iter().enumerate() {
         values.push((look_field(row, Column::Name), look.name.clone()));
         values.push((look_field(row, Column::Spot), look.spot.clone()));
+        values.push((look_field(row, Column::Wants), wish_value(look.wants).to_owned()));
         let ticked =
             [(Column::ShowsDrops, look.shows_drops), (Column::MarksForGood, look.marks_for_good)];
         for (column, _) in ticked.into_iter().filter(|(_, is_ticked)| *is_ticked) {
@@ -134,6 +137,7 @@ fn stylists(house: &House) -> [(&'static str, String); 2] {
 fn looks(house: &House, fields: &Fields) -> Markup {
     let spots: Vec<(&str, &str)> =
         house.studio.spots.iter().map(|spot| (spot.id.as_str(), spot.name.as_str())).collect();
+    let wishes = LightWish::ALL.map(|wish| (wish_value(wish), words::wish(wish)));
     html! {
         fieldset {
             legend { (words::LOOKS) }
@@ -147,6 +151,7 @@ fn looks(house: &House, fields: &Fields) -> Markup {
                     legend { (words::look_row(row + 1)) }
                     (Field::new(fields, &name(Column::Name), words::LOOK_NAME).input(Input::Text))
                     (Field::new(fields, &name(Column::Spot), words::LOOK_SPOT).select(&spots))
+                    (Field::new(fields, &name(Column::Wants), words::WANTS).select(&wishes))
                     (Field::new(fields, &name(Column::ShowsDrops), words::SHOWS_DROPS).tick())
                     (Field::new(fields, &name(Column::MarksForGood), words::MARKS_FOR_GOOD).tick())
                 }
@@ -241,6 +246,22 @@ pub(crate) fn clock_time(text: &str) -> Option<civil::Time> {
     civil::Time::new(hour, minute, 0, 0).ok()
 }
 
+fn wish_value(wish: LightWish) -> &'static str {
+    match wish {
+        LightWish::Any => "any",
+        LightWish::OpenShade => "open_shade",
+        LightWish::Backlight => "backlight",
+        LightWish::LowSun => "low_sun",
+        LightWish::Afterglow => "afterglow",
+        LightWish::Blue => "blue",
+    }
+}
+
+/// What is not among the choices is no wish.
+fn wish(value: &str) -> LightWish {
+    LightWish::ALL.into_iter().find(|wish| wish_value(*wish) == value).unwrap_or_default()
+}
+
 fn read_looks(fields: &mut Fields, house: &House) -> Option<Vec<Look>> {
     let mut looks = Vec::new();
     for row in 0..rows(fields) {
@@ -256,6 +277,7 @@ fn read_looks(fields: &mut Fields, house: &House) -> Option<Vec<Look>> {
         looks.push(name.zip(spot).map(|(name, spot)| Look {
             name,
             spot,
+            wants: wish(fields.text(&look_field(row, Column::Wants))),
             shows_drops: fields.ticked(&look_field(row, Column::ShowsDrops)),
             marks_for_good: fields.ticked(&look_field(row, Column::MarksForGood)),
         }));

@@ -39,7 +39,8 @@ fn fields_of(week: &Week) -> Fields {
     let named = |name, days: &[Day]| -> Vec<(&str, String)> {
         days.iter().map(|day| (name, words::day(*day).to_lowercase())).collect()
     };
-    Fields::of([named("working", &week.working), named("reserve", &week.reserve)].concat())
+    let days = [("working", &week.working), ("reserve", &week.reserve), ("dawn", &week.dawn)];
+    Fields::of(days.map(|(name, days)| named(name, days)).concat())
 }
 
 /// - `days`, `never`: the two forms of the page.
@@ -53,6 +54,7 @@ fn week_page(visit: &Visit, studio: &Studio, days: &Fields, never: &Fields) -> R
             (ticks(days, "working", words::WORKING, &options))
             (ticks(days, "reserve", words::RESERVE, &options))
             p.hint { (words::RESERVE_HINT) }
+            (ticks(days, "dawn", words::DAWN, &options))
             div.buttons { button.main { (shell::SAVE) } }
         }
         h2 { (words::NEVER) }
@@ -142,7 +144,7 @@ fn week(fields: &mut Fields) -> Option<Week> {
         fields.refuse("reserve", words::both(&both));
         return None;
     }
-    Some(Week { working, reserve })
+    Some(Week { working, reserve, dawn: ticked("dawn") })
 }
 
 fn blackout(fields: &mut Fields) -> Option<Blackout> {

@@ -13,6 +13,8 @@ pub const WORKING: &str = "Working days, sold to sessions";
 pub const RESERVE: &str = "Reserve days, kept empty for weather";
 /// What they are for.
 pub const RESERVE_HINT: &str = "Letters offer their evenings when a session has to move.";
+/// Days with a dawn.
+pub const DAWN: &str = "Days on which dawn may be offered too";
 /// Dates that are never offered.
 pub const NEVER: &str = "Never offered";
 /// There is none.

@@ -1,4 +1,4 @@
-//! What can be printed years ahead: sun, twilight, skyline crossings.
+//! What can be printed years ahead: sun, twilight, skyline crossings, tide.
 //!
 //! A session is planned backwards from its last usable light, and that hangs on three things which
 //! never need a forecast: where the sun stands, which hill it goes behind, and what the clock says
@@ -27,11 +27,13 @@
 //! - [`sun`]: where the sun stands at a moment
 //! - [`events`]: when it passes an elevation: rise, set, twilight, last usable light
 //! - [`skyline`]: when it goes behind the hill that is really there
+//! - [`tide`]: how high the water stands, and when a spot can be used
 
 pub mod events;
 mod search;
 pub mod skyline;
 pub mod sun;
+pub mod tide;
 
 pub use events::{
     CIVIL_TWILIGHT_DEG, Crossing, Direction, LAST_USABLE_LIGHT_DEG, NAUTICAL_TWILIGHT_DEG,

@@ -91,7 +91,7 @@ fn instant(zone: &TimeZone, wall_clock: DateTime) -> Timestamp {
     zone.to_timestamp(wall_clock).unwrap_or(end)
 }
 
-fn at_ms(millisecond: i64) -> Timestamp {
+pub(crate) fn at_ms(millisecond: i64) -> Timestamp {
     let end = if millisecond > 0 { Timestamp::MAX } else { Timestamp::MIN };
     Timestamp::from_millisecond(millisecond).unwrap_or(end)
 }

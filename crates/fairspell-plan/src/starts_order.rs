@@ -209,15 +209,12 @@ mod tests {
         crate::starts_world::each_case(|table, question| {
             let made = best(table, question).map(|made| made.value);
             let tried = tried(table, question);
-            match made {
-                Some(value) => {
-                    assert!((value - tried).abs() < 1e-9, "{value} {tried}");
-                    found.set(found.get() + 1);
-                }
-                None => {
-                    assert!(tried.is_infinite(), "{tried}");
-                    none.set(none.get() + 1);
-                }
+            if let Some(value) = made {
+                assert!((value - tried).abs() < 1e-9, "{value} {tried}");
+                found.set(found.get() + 1);
+            } else {
+                assert!(tried.is_infinite(), "{tried}");
+                none.set(none.get() + 1);
             }
         });
         assert!(found.get() >= 8 && none.get() >= 1, "{} found, {} none", found.get(), none.get());

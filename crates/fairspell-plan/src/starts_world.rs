@@ -53,6 +53,7 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
         blackouts: Vec::new(),
         artist: None,
         school: None,
+        tide: None,
         sources: Sources { warnings: Expected::NoneHere, radar: Expected::NoneHere },
         warning_areas: Vec::new(),
         spots: spots.to_vec(),

@@ -2,9 +2,10 @@
 
 use std::collections::HashSet;
 
+use fairspell_almanac::tide::{HarmonicConstants, HarmonicTide, Tide, TideError, TideTable};
 use fairspell_ground::LatLon;
 use jiff::{
-    ToSpan,
+    Timestamp, ToSpan,
     civil::{self, Weekday},
     tz::TimeZone,
 };
@@ -106,6 +107,30 @@ impl School {
     }
 }
 
+/// Where the studio's tide comes from.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TideSource {
+    /// Harmonic constants of a port, for any date.
+    Constants(HarmonicConstants),
+    /// A published table of high and low waters: time and height in metres, in order.
+    Table(Vec<(Timestamp, f64)>),
+}
+
+impl TideSource {
+    /// The tide to be asked.
+    ///
+    /// # Errors
+    ///
+    /// [`TideError`] for constants or a table that cannot be.
+    pub fn tide(&self) -> Result<Tide, TideError> {
+        match self {
+            TideSource::Constants(constants) => HarmonicTide::new(constants).map(Tide::Harmonic),
+            TideSource::Table(rows) => TideTable::new(rows).map(Tide::Table),
+        }
+    }
+}
+
 /// The hair and make-up artist, with her own terms for a change of date.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -145,6 +170,9 @@ pub struct Studio {
     /// School, where those she portrays still go to one.
     #[serde(default)]
     pub school: Option<School>,
+    /// The tide on its coast.
+    #[serde(default)]
+    pub tide: Option<TideSource>,
     /// Which services cover the place.
     pub sources: Sources,
     /// Codes by which official warnings name the place, as `SYSTEM:VALUE` (such as `UGC:FLC109`).
@@ -188,6 +216,9 @@ pub enum StudioError {
     /// The policy contradicts itself.
     #[error(transparent)]
     Policy(#[from] PolicyError),
+    /// The tide cannot be as written.
+    #[error("the tide: {0}")]
+    Tide(#[from] TideError),
     /// A session cannot be as written.
     #[error(transparent)]
     Session(#[from] SessionError),
@@ -206,6 +237,15 @@ impl Studio {
         TimeZone::get(&self.time_zone).map_err(|_| StudioError::TimeZone(self.time_zone.clone()))
     }
 
+    /// The tide on its coast; `None` where nobody entered one.
+    ///
+    /// # Errors
+    ///
+    /// [`StudioError::Tide`] for constants or a table that cannot be.
+    pub fn tide(&self) -> Result<Option<Tide>, StudioError> {
+        Ok(self.tide.as_ref().map(TideSource::tide).transpose()?)
+    }
+
     /// The spot of this id.
     pub fn spot(&self, id: &str) -> Option<&Spot> {
         self.spots.iter().find(|spot| spot.id == id)
@@ -221,6 +261,7 @@ impl Studio {
         let zone = self.zone()?;
         self.policy.check()?;
         self.check_numbers(sessions)?;
+        self.tide()?;
         if let Some(area) = self.warning_areas.iter().find(|area| !area.contains(':')) {
             return Err(StudioError::WarningArea(area.clone()));
         }

@@ -6,6 +6,10 @@ mod demo;
 mod events;
 mod skyline;
 mod sun;
+mod tide;
+mod tide_season;
+mod tide_table;
+mod tide_windows;
 
 use fairspell_ground::LatLon;
 use jiff::{Timestamp, tz::TimeZone};

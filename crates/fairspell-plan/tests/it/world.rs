@@ -61,6 +61,7 @@ pub(crate) fn studio() -> Studio {
         blackouts: Vec::new(),
         artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
         school: None,
+        tide: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![

@@ -60,6 +60,7 @@ pub(crate) fn studio() -> Studio {
         blackouts: Vec::new(),
         artist: None,
         school: None,
+        tide: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![spot],

@@ -51,6 +51,7 @@ pub(crate) fn studio() -> Studio {
         blackouts: Vec::new(),
         artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
         school: None,
+        tide: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: Vec::new(),
         spots: vec![spot("dune", Cover::None, Some(30.0)), spot("arcade", Cover::Roof, None)],

@@ -1,11 +1,12 @@
 //! The invented studio: its week, its spots, its artist.
 
+use fairspell_almanac::tide::{ConstituentConstants, HarmonicConstants, NodalCorrection};
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
     Policy, Spot, Studio,
     site::{Ground, OpenHours, Roof, Side, Site, TideLimits},
     spot::{Cover, Refuge, WindExposure},
-    studio::{Artist, Blackout, Day, Expected, School, Sources, Week},
+    studio::{Artist, Blackout, Day, Expected, School, Sources, TideSource, Week},
 };
 use jiff::civil::{date, time};
 
@@ -43,11 +44,35 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
             ends: time(15, 0, 0, 0),
             terms: vec![(date(2026, 1, 1), date(2026, 9, 25))],
         }),
+        tide: Some(TideSource::Constants(tide())),
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
         warning_areas: vec![format!("UGC:{WARNING_AREA}")],
         spots: spots()?,
         policy: Policy::default(),
     })
+}
+
+/// The invented tide: wide sand at sunset in the weeks of neap tides only.
+fn tide() -> HarmonicConstants {
+    let wave = |name: &str, amplitude_m: f64, phase_lag_deg: f64| ConstituentConstants {
+        name: name.to_owned(),
+        amplitude_m,
+        phase_lag_deg,
+    };
+    HarmonicConstants {
+        name: "Saltern Bight (invented)".to_owned(),
+        datum: "lowest tide".to_owned(),
+        mean_level_m: 1.0,
+        phase_zone: "utc".to_owned(),
+        nodal: NodalCorrection::None,
+        constituents: vec![
+            wave("M2", 0.48, 300.0),
+            wave("S2", 0.12, 322.0),
+            wave("N2", 0.10, 285.0),
+            wave("K1", 0.15, 115.0),
+            wave("O1", 0.09, 85.0),
+        ],
+    }
 }
 
 fn blackout(name: &str, from: (i8, i8), to: (i8, i8)) -> Blackout {

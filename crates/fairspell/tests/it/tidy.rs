@@ -46,7 +46,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("light", vec!["ground", "almanac"]),
         ("weather", vec!["ground", "chance"]),
         ("nowcast", vec!["ground", "chance"]),
-        ("studio", vec!["ground", "chance"]),
+        ("studio", vec!["ground", "chance", "almanac"]),
         ("plan", all_but_figures.clone()),
         // The words of a chance are words of the studio's figures, whose type is chance's.
         ("words", vec!["chance", "studio", "plan"]),

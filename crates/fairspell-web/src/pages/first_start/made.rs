@@ -77,6 +77,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         blackouts: Vec::new(),
         artist: None,
         school: None,
+        tide: None,
         sources: Sources {
             warnings: expected(SourceKind::Warnings),
             radar: expected(SourceKind::Radar),

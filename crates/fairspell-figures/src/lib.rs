@@ -36,6 +36,7 @@
 //! - [`rain_loop`]: the last hour of rain and what is likely to come, a frame of it showing
 //! - [`mod@chance_map`]: how likely rain is around a place in some hours
 //! - [`place_map`]: a coast to choose a place on
+//! - [`mod@year`]: a spot's light on every day of a year
 //! - [`palette`]: the colours, by day and by night
 //! - [`nonce`]: figures in pages with a strict Content-Security-Policy
 
@@ -67,6 +68,9 @@ mod rain_pieces;
 mod rain_runs;
 mod rain_strokes;
 mod rows;
+pub mod year;
+mod year_field;
+mod year_key;
 
 pub use chance_map::{ChanceMap, chance_map_svg};
 pub use evening::{
@@ -81,3 +85,4 @@ pub use place_map::{NamedPoint, PlaceMap, ScaleBar, place_map_svg};
 pub use rain_chances::ChanceField;
 pub use rain_loop::{FrameSky, LoopFrame, RainLoop, rain_loop_svg};
 pub use rain_map::{MapPlace, RainMap, RainMotion, rain_map_svg};
+pub use year::{LightRun, Year, YearDay, YearKey, YearLight, year_svg};

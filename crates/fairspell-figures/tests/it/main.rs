@@ -10,3 +10,4 @@ mod rain_loop;
 mod rain_map;
 mod samples;
 mod svg;
+mod year;

@@ -35,6 +35,7 @@ mod figures;
 mod form_markup;
 mod guard;
 mod guesses;
+pub mod hours_input;
 mod links;
 mod notices;
 mod number_input;

@@ -1,6 +1,7 @@
 //! Places: the spots with their two ratings, on a map and as a list; making, changing, deleting one.
 
 mod form;
+mod site_form;
 
 use axum::{
     extract::Path,
@@ -148,7 +149,7 @@ pub(crate) async fn save(
     let Some(read) = form::read(&mut fields) else {
         return Ok(edit_page(&visit, spot, &fields));
     };
-    *spot = Spot { id, site: spot.site.clone(), ..read };
+    *spot = Spot { id, ..read };
     keep(&visit.app, &studio).await
 }
 

@@ -159,3 +159,66 @@ async fn nobody_else_sees_or_changes_places() {
     assert_eq!(desk.post("/places/nowhere", &PIER).await.status, StatusCode::NOT_FOUND);
     assert_eq!(desk.post("/places/nowhere/delete", &[]).await.status, StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn what_a_spot_is_like_to_light_and_water_is_kept() {
+    let desk = Desk::open().await;
+    let mut fields = PIER.to_vec();
+    fields.extend([
+        ("ground", "boards"),
+        ("opens_to", "north"),
+        ("opens_to", "north_east"),
+        ("dark_towards", "west"),
+        ("roof_opens", "north"),
+        ("roof_edge", "2,4"),
+        ("roof_depth", "3"),
+        ("leaves", "35"),
+        ("tide_to", "1.3"),
+        ("tide_wide", "0.9"),
+        ("hours", "Tue thursday 8:00-19:30"),
+        ("lamps", "yes"),
+        ("walk", "6"),
+    ]);
+    desk.post("/places", &fields).await;
+    let made = desk.studio().await;
+    let site = &made.spot("pier-3").unwrap().site;
+    let kept = serde_json::to_value(site).unwrap();
+    let asked = serde_json::json!({
+        "opens_to": ["north", "north_east"],
+        "dark_towards": ["west"],
+        "ground": "boards",
+        "roof": { "opens_to": "north", "edge_height_m": 2.4, "depth_m": 3.0 },
+        "leaves_let_through": 0.35,
+        "tide": { "usable_from_m": null, "usable_to_m": 1.3, "wide_to_m": 0.9 },
+        "hours": [{ "days": ["tuesday", "thursday"], "from": "08:00:00", "to": "19:30:00" }],
+        "lamps": true,
+        "walk_min": 6,
+    });
+    assert_eq!(kept, asked);
+}
+
+#[tokio::test]
+async fn half_a_roof_and_a_tide_upside_down_are_said_where_they_were_typed() {
+    let desk = Desk::open().await;
+    for (extra, refused) in [
+        (vec![("roof_edge", "2.4"), ("roof_depth", "3")], "roof_opens"),
+        (vec![("roof_opens", "north"), ("roof_depth", "3")], "roof_edge"),
+        (vec![("roof_opens", "north"), ("roof_edge", "2.4")], "roof_depth"),
+        (vec![("roof_opens", "north"), ("roof_edge", "240"), ("roof_depth", "3")], "roof_edge"),
+        (vec![("tide_to", "0.5"), ("tide_wide", "0.9")], "tide_to"),
+        (vec![("tide_to", "0.5"), ("tide_from", "0.5")], "tide_to"),
+        (vec![("tide_from", "knee-deep")], "tide_from"),
+        (vec![("leaves", "135")], "leaves"),
+        (vec![("hours", "8:00-19:30\nalways")], "hours"),
+        (vec![("hours", "8:00-8:00")], "hours"),
+        (vec![("hours", "Mo 8:00-9:00")], "hours"),
+        (vec![("walk", "far")], "walk"),
+    ] {
+        let mut fields = PIER.to_vec();
+        fields.extend(extra);
+        let page = desk.post("/places", &fields).await;
+        page.says("Nothing is saved yet.").says(&format!("id=\"{refused}-wrong\""));
+        assert_eq!(page.text.matches("aria-invalid=\"true\"").count(), 1, "{refused}");
+    }
+    assert_eq!(desk.studio().await, studio());
+}

@@ -17,5 +17,6 @@ pub mod session;
 pub mod session_edit;
 pub mod shell;
 pub mod sign_in;
+pub mod site;
 pub mod studio;
 pub mod telling;

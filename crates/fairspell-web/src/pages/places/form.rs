@@ -1,12 +1,13 @@
 //! The form of a spot.
 
 use fairspell_studio::{
-    Site, Spot,
+    Spot,
     spot::{Cover, Refuge, WindExposure},
 };
 use fairspell_words::screens::{forms, places as words};
 use maud::{Markup, html};
 
+use super::site_form;
 use crate::{
     fields::Fields,
     form_markup::{Field, Input, mistakes, save_or_back},
@@ -35,7 +36,7 @@ pub(super) fn empty() -> Fields {
 pub(super) fn filled(spot: &Spot) -> Fields {
     let refuge = spot.refuge.as_ref();
     let limit = spot.wind.gust_limit_km_h;
-    Fields::of([
+    let mut fields = vec![
         ("name", spot.name.clone()),
         ("position", place_field::shown(spot.position)),
         ("cover", cover_value(spot.cover).to_owned()),
@@ -45,7 +46,9 @@ pub(super) fn filled(spot: &Spot) -> Fields {
         ("gust_limit", limit.map(|limit| limit.to_string()).unwrap_or_default()),
         ("skyline", written_skyline(&spot.skyline)),
         ("shore", if spot.shore { "yes".to_owned() } else { String::new() }),
-    ])
+    ];
+    fields.extend(site_form::filled(&spot.site));
+    Fields::of(fields)
 }
 
 fn cover_value(cover: Cover) -> &'static str {
@@ -85,6 +88,7 @@ pub(super) fn markup(visit: &Visit, action: &str, fields: &Fields) -> Markup {
                 (field("skyline", words::SKYLINE).hint(words::SKYLINE_HINT).text_area(4))
                 (field("shore", words::SHORE).tick())
             }
+            (site_form::markup(fields))
             (save_or_back("/places"))
         }
     }
@@ -110,6 +114,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Spot> {
             None
         }
     };
+    let site = site_form::read(fields);
     Some(Spot {
         id: String::new(),
         name: name?,
@@ -122,7 +127,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Spot> {
             gust_limit_km_h: gust_limit_km_h?,
         },
         shore: fields.ticked("shore"),
-        site: Site::default(),
+        site: site?,
     })
 }
 

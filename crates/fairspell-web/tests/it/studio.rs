@@ -8,6 +8,7 @@ mod policy;
 mod sign_ins;
 mod sources;
 mod telling;
+mod tide;
 mod week;
 
 use crate::{desk::Desk, forms::fields_of};
@@ -21,7 +22,8 @@ async fn the_list_says_how_every_part_stands() {
     page.says("watched from 15 %").says("None yet: nothing is fetched");
     page.says("No way of telling you is set up yet").says("Signed in on one device");
     page.says("None made here yet").says("entries").says("action=\"/sign-out\"");
-    for part in ["about", "week", "policy", "sources", "telling", "sign-ins", "backups", "journal"]
+    for part in
+        ["about", "week", "tide", "policy", "sources", "telling", "sign-ins", "backups", "journal"]
     {
         page.says(&format!("href=\"/studio/{part}\""));
         assert_eq!(desk.get(&format!("/studio/{part}")).await.status, 200, "{part}");
@@ -31,7 +33,8 @@ async fn the_list_says_how_every_part_stands() {
 #[tokio::test]
 async fn nobody_sees_them_without_signing_in_or_sends_their_forms_from_elsewhere() {
     let desk = Desk::open().await;
-    for part in ["", "/about", "/sources", "/telling", "/sign-ins", "/backups", "/journal"] {
+    for part in ["", "/about", "/tide", "/sources", "/telling", "/sign-ins", "/backups", "/journal"]
+    {
         let page = desk.get_as_guest(&format!("/studio{part}")).await;
         assert!(page.location.starts_with("/sign-in"), "{part}: {}", page.status);
     }

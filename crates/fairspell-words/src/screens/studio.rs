@@ -6,6 +6,7 @@ pub mod journal;
 pub mod policy;
 pub mod sign_ins;
 pub mod sources;
+pub mod tide;
 pub mod week;
 
 use fairspell_studio::{

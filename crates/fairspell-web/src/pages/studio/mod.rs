@@ -7,6 +7,7 @@ pub(crate) mod policy;
 pub(crate) mod sign_ins;
 pub(crate) mod sources;
 pub(crate) mod telling;
+pub(crate) mod tide;
 pub(crate) mod week;
 
 use axum::response::{IntoResponse, Redirect, Response};
@@ -34,6 +35,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
     let parts = [
         ("about", words::about::HEADING, words::about_line(studio)),
         ("week", words::week::HEADING, words::week_line(&studio.week, studio.blackouts.len())),
+        ("tide", words::tide::HEADING, tide::line(studio, zone)),
         ("policy", words::policy::HEADING, words::policy_line(&studio.policy)),
         ("sources", words::sources::HEADING, sources::line(app).await?),
         ("telling", telling_words::HEADING, words::telling_line(channels.line())),

@@ -100,6 +100,50 @@ const LIGHT: [Figure; 2] = [
     ),
     figure!("arrive", words::ARRIVE, words::MINUTES, (0.0, 240.0), true, arrive_before_min),
 ];
+const HOURS: [Figure; 3] = [
+    figure!(
+        "golden_from",
+        words::GOLDEN_FROM,
+        words::DEGREES,
+        (0.0, 30.0),
+        false,
+        light.golden_from_deg
+    ),
+    figure!("golden_to", words::GOLDEN_TO, words::DEGREES, (-6.0, 0.0), false, light.golden_to_deg),
+    figure!("blue_to", words::BLUE_TO, words::DEGREES, (-12.0, 0.0), false, light.blue_to_deg),
+];
+const CAMERA: [Figure; 6] = [
+    Figure {
+        name: "shutter",
+        label: words::SHUTTER,
+        unit: words::OF_A_SECOND,
+        range: (1.0, 8000.0),
+        is_whole: true,
+        shown: |policy| (1.0 / policy.light.shutter_max_s).round().to_string(),
+        put: |policy, text| {
+            text.parse::<f64>().ok().map(|parts| policy.light.shutter_max_s = 1.0 / parts)
+        },
+    },
+    figure!("f_number", words::F_NUMBER, words::F, (0.7, 22.0), false, light.f_number_min),
+    figure!("iso", words::ISO, words::ISO_UNIT, (50.0, 409_600.0), true, light.iso_max),
+    figure!(
+        "sensor_width",
+        words::SENSOR_WIDTH,
+        words::MM,
+        (4.0, 70.0),
+        false,
+        light.sensor_width_mm
+    ),
+    figure!(
+        "pixels_across",
+        words::PIXELS_ACROSS,
+        words::PIXELS,
+        (500.0, 30_000.0),
+        true,
+        light.pixels_across
+    ),
+    figure!("lens", words::LENS, words::MM, (8.0, 800.0), false, light.lens_mm),
+];
 const FRESH: [Figure; 3] = [
     figure!(
         "fresh_forecast",
@@ -121,7 +165,14 @@ const FRESH: [Figure; 3] = [
 ];
 
 fn figures() -> impl Iterator<Item = &'static Figure> {
-    ANY_RAIN.iter().chain(&GAP).chain(&SAFETY).chain(&LIGHT).chain(&FRESH)
+    ANY_RAIN
+        .iter()
+        .chain(&GAP)
+        .chain(&SAFETY)
+        .chain(&LIGHT)
+        .chain(&HOURS)
+        .chain(&CAMERA)
+        .chain(&FRESH)
 }
 
 /// `GET /studio/policy`.
@@ -163,6 +214,8 @@ fn form_page(visit: &Visit, fields: &Fields) -> Response {
                 @for figure in &LIGHT { (figure_field(fields, figure, &usual)) }
                 p.hint { (words::LAST_LIGHT_HINT) }
             }
+            (group(words::LIGHT_HOURS, &HOURS))
+            (group(words::CAMERA, &CAMERA))
             (group(words::FRESH, &FRESH))
             (save_or_back("/studio"))
         }
@@ -230,6 +283,10 @@ fn read(fields: &mut Fields, before: &Policy) -> Option<Policy> {
     if !fields.is_right() {
         return None;
     }
+    if policy.light.blue_to_deg > policy.light.golden_to_deg {
+        fields.refuse("blue_to", words::BLUE_ABOVE_GOLD);
+        return None;
+    }
     if let Err(error) = policy.check() {
         fields.refuse(edge(&policy), words::contradiction(&error));
         return None;
@@ -257,7 +314,8 @@ mod tests {
 
     #[test]
     fn the_form_takes_what_the_policy_allows_and_nothing_else() {
-        for figure in SAFETY.iter().chain(&LIGHT).chain(&GAP[3..]) {
+        let own_ends = HOURS[..2].iter().chain(&CAMERA);
+        for figure in SAFETY.iter().chain(&LIGHT).chain(&GAP[3..]).chain(own_ends) {
             let takes = |value: f64| {
                 let mut policy = Policy::default();
                 (figure.put)(&mut policy, &value.to_string()).map(|()| policy.check().is_ok())

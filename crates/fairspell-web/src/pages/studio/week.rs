@@ -3,9 +3,9 @@
 use axum::response::Response;
 use fairspell_studio::{
     Studio,
-    studio::{Blackout, Day, Week},
+    studio::{Blackout, Day, School, Week},
 };
-use fairspell_words::screens::{shell, studio::week as words};
+use fairspell_words::screens::{forms, shell, studio::week as words};
 use jiff::civil;
 use maud::{Markup, html};
 
@@ -32,15 +32,21 @@ const DAYS: [Day; 7] = [
 pub(crate) async fn edit(visit: Visit) -> Result<Response, PageError> {
     let skies = visit.app.skies();
     let studio = &skies.house.as_deref().ok_or(PageError::NotThere)?.studio;
-    Ok(week_page(&visit, studio, &fields_of(&studio.week), &Fields::default()))
+    Ok(week_page(&visit, studio, &fields_of(studio), &Fields::default()))
 }
 
-fn fields_of(week: &Week) -> Fields {
+fn fields_of(studio: &Studio) -> Fields {
+    let Studio { week, school, .. } = studio;
     let named = |name, days: &[Day]| -> Vec<(&str, String)> {
         days.iter().map(|day| (name, words::day(*day).to_lowercase())).collect()
     };
     let days = [("working", &week.working), ("reserve", &week.reserve), ("dawn", &week.dawn)];
-    Fields::of(days.map(|(name, days)| named(name, days)).concat())
+    let ends = school.as_ref().map(|school| school.ends.strftime("%H:%M").to_string());
+    let terms = school.as_ref().map(written_terms);
+    let mut fields = days.map(|(name, days)| named(name, days)).concat();
+    fields
+        .extend([("school_ends", ends.unwrap_or_default()), ("terms", terms.unwrap_or_default())]);
+    Fields::of(fields)
 }
 
 /// - `days`, `never`: the two forms of the page.
@@ -55,6 +61,13 @@ fn week_page(visit: &Visit, studio: &Studio, days: &Fields, never: &Fields) -> R
             (ticks(days, "reserve", words::RESERVE, &options))
             p.hint { (words::RESERVE_HINT) }
             (ticks(days, "dawn", words::DAWN, &options))
+            fieldset {
+                legend { (words::SCHOOL) }
+                (Field::new(days, "school_ends", words::SCHOOL_ENDS)
+                    .hint(words::SCHOOL_ENDS_HINT)
+                    .input(Input::Time))
+                (Field::new(days, "terms", words::TERMS).hint(words::TERMS_HINT).text_area(4))
+            }
             div.buttons { button.main { (shell::SAVE) } }
         }
         h2 { (words::NEVER) }
@@ -107,7 +120,7 @@ pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Respons
     match fields.text("do") {
         "add" => {
             let Some(blackout) = blackout(&mut fields) else {
-                let days = fields_of(&studio.week);
+                let days = fields_of(&studio);
                 return Ok(week_page(&visit, &studio, &days, &fields));
             };
             studio.blackouts.push(blackout);
@@ -117,15 +130,18 @@ pub(crate) async fn save(Posted { visit, mut fields }: Posted) -> Result<Respons
             let index = fields.text("index").parse::<usize>().unwrap_or(usize::MAX);
             let known = studio.blackouts.get(index).map(words::blackout);
             if known.as_deref() != Some(fields.text("line")) {
-                let days = fields_of(&studio.week);
+                let days = fields_of(&studio);
                 return Ok(week_page(&visit, &studio, &days, &Fields::default()));
             }
             studio.blackouts.remove(index);
         }
-        _ => match week(&mut fields) {
-            Some(week) => studio.week = week,
-            None => return Ok(week_page(&visit, &studio, &fields, &Fields::default())),
-        },
+        _ => {
+            let (week, school) = (week(&mut fields), school(&mut fields));
+            let (Some(week), Some(school)) = (week, school) else {
+                return Ok(week_page(&visit, &studio, &fields, &Fields::default()));
+            };
+            (studio.week, studio.school) = (week, school);
+        }
     }
     keep(app, &studio, "week").await
 }
@@ -145,6 +161,45 @@ fn week(fields: &mut Fields) -> Option<Week> {
         return None;
     }
     Some(Week { working, reserve, dawn: ticked("dawn") })
+}
+
+/// `Some(None)` where nobody goes to school.
+#[expect(clippy::option_option, reason = "no school, and hours that cannot be, are different")]
+fn school(fields: &mut Fields) -> Option<Option<School>> {
+    let ends = fields.may("school_ends", forms::TIME, |text| {
+        let with_seconds = || civil::Time::strptime("%H:%M:%S", text).ok();
+        civil::Time::strptime("%H:%M", text).ok().or_else(with_seconds)
+    });
+    let lines = fields.text("terms").lines().map(str::trim).filter(|line| !line.is_empty());
+    let terms: Result<Vec<(civil::Date, civil::Date)>, String> =
+        lines.map(|line| term(line).ok_or_else(|| words::term_wrong(line))).collect();
+    let terms = match terms {
+        Ok(terms) => terms,
+        Err(why) => {
+            fields.refuse("terms", why);
+            return None;
+        }
+    };
+    match ends? {
+        Some(ends) => Some(Some(School { ends, terms })),
+        None if terms.is_empty() => Some(None),
+        None => {
+            fields.refuse("school_ends", words::SCHOOL_ENDS_NEEDED);
+            None
+        }
+    }
+}
+
+/// "2026-07-20 to 2026-09-25".
+fn term(line: &str) -> Option<(civil::Date, civil::Date)> {
+    let (from, to) = line.split_once("to")?;
+    let (from, to) = (from.trim().parse().ok()?, to.trim().parse().ok()?);
+    (from <= to).then_some((from, to))
+}
+
+fn written_terms(school: &School) -> String {
+    let line = |(from, to): &(civil::Date, civil::Date)| format!("{from} to {to}");
+    school.terms.iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
 fn blackout(fields: &mut Fields) -> Option<Blackout> {

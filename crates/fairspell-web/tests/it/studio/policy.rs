@@ -2,7 +2,7 @@ use fairspell_studio::Policy;
 
 use crate::desk::Desk;
 
-const FIELDS: [(&str, &str); 17] = [
+const FIELDS: [(&str, &str); 26] = [
     ("watch_from", "10"),
     ("choice_above", "25"),
     ("advise_above", "60"),
@@ -15,6 +15,15 @@ const FIELDS: [(&str, &str); 17] = [
     ("gust", "40"),
     ("last_light", "-5.5"),
     ("arrive", "20"),
+    ("golden_from", "7"),
+    ("golden_to", "-3.5"),
+    ("blue_to", "-6"),
+    ("shutter", "200"),
+    ("f_number", "1,8"),
+    ("iso", "6400"),
+    ("sensor_width", "23.5"),
+    ("pixels_across", "6240"),
+    ("lens", "56"),
     ("fresh_forecast", "600"),
     ("fresh_warnings", "45"),
     ("fresh_radar", "15"),

@@ -50,6 +50,30 @@ pub const LAST_LIGHT: &str = "Work ends at the latest with the sun at this heigh
 pub const LAST_LIGHT_HINT: &str = "Negative: below the horizon.";
 /// The arrival.
 pub const ARRIVE: &str = "You want to be there before the start by";
+/// Gold and blue.
+pub const LIGHT_HOURS: &str = "Golden and blue light, by the sun's height";
+/// Where gold begins.
+pub const GOLDEN_FROM: &str = "Golden below";
+/// Where gold ends.
+pub const GOLDEN_TO: &str = "Blue below";
+/// Where blue ends.
+pub const BLUE_TO: &str = "Blue ends at";
+/// Blue would end before it began.
+pub const BLUE_ABOVE_GOLD: &str = "Blue light has to end below the height at which gold ends.";
+/// The camera, which says when there is too little light.
+pub const CAMERA: &str = "The least light you work in, and your camera";
+/// The slowest shutter.
+pub const SHUTTER: &str = "Slowest shutter for a face, one part of a second in";
+/// The widest aperture.
+pub const F_NUMBER: &str = "Widest aperture";
+/// The highest sensitivity.
+pub const ISO: &str = "Highest sensitivity that you deliver";
+/// The sensor.
+pub const SENSOR_WIDTH: &str = "Width of the sensor";
+/// Its pixels.
+pub const PIXELS_ACROSS: &str = "Pixels across it";
+/// The lens.
+pub const LENS: &str = "The lens that you portray with";
 /// How old a source may be.
 pub const FRESH: &str = "A source is too old to rely on after";
 /// A forecast.
@@ -69,6 +93,16 @@ pub const CELSIUS: &str = "°C felt";
 pub const KM_H: &str = "km/h";
 /// Degrees of arc.
 pub const DEGREES: &str = "degrees";
+/// 250 for 1/250 s.
+pub const OF_A_SECOND: &str = "250 is 1/250 s";
+/// The aperture's letter.
+pub const F: &str = "f-number";
+/// The sensitivity's scale.
+pub const ISO_UNIT: &str = "ISO";
+/// Millimetres.
+pub const MM: &str = "mm";
+/// Pixels.
+pub const PIXELS: &str = "pixels";
 /// Minutes.
 pub const MINUTES: &str = "minutes";
 

@@ -15,6 +15,19 @@ pub const RESERVE: &str = "Reserve days, kept empty for weather";
 pub const RESERVE_HINT: &str = "Letters offer their evenings when a session has to move.";
 /// Days with a dawn.
 pub const DAWN: &str = "Days on which dawn may be offered too";
+/// School.
+pub const SCHOOL: &str = "School";
+/// When it is out.
+pub const SCHOOL_ENDS: &str = "School is out at";
+/// Why it is asked.
+pub const SCHOOL_ENDS_HINT: &str = "On school days no start is offered sooner than can be reached from \
+                                    there. Leave it empty if nobody goes to school.";
+/// Terms.
+pub const TERMS: &str = "Its terms, one line each";
+/// How they are written.
+pub const TERMS_HINT: &str = "\"2026-07-20 to 2026-09-25\". Leave it empty for all the year.";
+/// Terms without an hour.
+pub const SCHOOL_ENDS_NEEDED: &str = "Please say when school is out, or leave the terms empty too.";
 /// Dates that are never offered.
 pub const NEVER: &str = "Never offered";
 /// There is none.
@@ -56,6 +69,14 @@ pub fn both(days: &[Day]) -> String {
     let days: Vec<&str> = days.iter().map(|one| day(*one)).collect();
     let days = crate::text::and_list(&days);
     format!("A day is either sold or kept empty, and {days} stands in both. Untick one of the two.")
+}
+
+/// A term that cannot be read.
+pub fn term_wrong(line: &str) -> String {
+    format!(
+        "\"{}\" cannot be read as a term. One looks like \"2026-07-20 to 2026-09-25\".",
+        one_line(line)
+    )
 }
 
 /// A stretch of dates: "exams: 12 Oct 2026 to 6 Nov 2026".

@@ -52,9 +52,9 @@ pub fn read_hours(text: &str) -> Result<Vec<OpenHours>, NotHours> {
 /// Hours as the lines that [`read_hours`] reads.
 pub fn written_hours(hours: &[OpenHours]) -> String {
     let line = |hours: &OpenHours| {
-        let days: String =
-            hours.days.iter().map(|day| format!("{} ", &week::day(*day)[..3])).collect();
-        format!("{days}{}-{}", hours.from.strftime("%H:%M"), hours.to.strftime("%H:%M"))
+        let days = hours.days.iter().map(|day| week::day(*day)[..3].to_owned());
+        let clock = format!("{}-{}", hours.from.strftime("%H:%M"), hours.to.strftime("%H:%M"));
+        days.chain([clock]).collect::<Vec<_>>().join(" ")
     };
     hours.iter().map(line).collect::<Vec<_>>().join("\n")
 }

@@ -7,7 +7,7 @@ use std::{env, error::Error, fs, path::PathBuf};
 
 use fairspell_figures::{
     Evening, MapWidth, Size, Theme, chance_map_svg, evening_svg, place_map_svg, rain_loop_svg,
-    rain_map_svg,
+    rain_map_svg, year_svg,
 };
 
 /// All evenings by name.
@@ -17,6 +17,7 @@ fn evenings() -> Vec<(&'static str, Evening)> {
         ("storm", samples::storm()),
         ("half-known", samples::half_known()),
         ("crowded", samples::crowded()),
+        ("clear", Evening { without_rain: true, gaps: Vec::new(), ..samples::showers() }),
         ("empty", Evening { heading: "Fri 4 Sep".into(), ..Evening::default() }),
     ]
 }
@@ -41,6 +42,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             fs::write(folder.join(format!("loop-{width_name}-{theme_name}.svg")), svg)?;
             let svg = rain_loop_svg(&samples::busy_loop(1.0), width, theme);
             fs::write(folder.join(format!("loop-busy-{width_name}-{theme_name}.svg")), svg)?;
+            let svg = year_svg(&samples::year(), width, theme);
+            fs::write(folder.join(format!("year-{width_name}-{theme_name}.svg")), svg)?;
             let svg = chance_map_svg(&samples::chance_map(), width, theme);
             fs::write(folder.join(format!("chances-{width_name}-{theme_name}.svg")), svg)?;
         }

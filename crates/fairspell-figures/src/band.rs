@@ -4,7 +4,7 @@ use crate::evening::{DryGap, Evening};
 use crate::light_line::LightLine;
 use crate::markup::{Markup, N, Rules, put};
 use crate::palette::{DAY, Palette};
-use crate::rain_pieces::{Piece, pieces, stretches};
+use crate::rain_pieces::{Piece, stretches};
 use crate::rain_strokes::scattered;
 
 /// Measures of the band, pixels.
@@ -40,7 +40,7 @@ impl<'a> Band<'a> {
         if !(span_min.is_finite() && span_min > 0.0) {
             return None;
         }
-        let pieces = pieces(&evening.rain, span_min);
+        let pieces = evening.pieces();
         let light = LightLine::new(&evening.light, span_min);
         Some(Self { measures, span_min, pieces, light, gaps: &evening.gaps })
     }

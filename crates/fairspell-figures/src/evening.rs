@@ -7,6 +7,7 @@
 //! bar on top. What is not known is bare paper that says so.
 
 use crate::palette::Theme;
+use crate::rain_pieces::{Piece, pieces};
 use crate::{evening_page, evening_small};
 
 /// Everything the figure shows. Times are minutes since the band's start; words come finished.
@@ -43,6 +44,9 @@ pub struct Evening {
     pub looks: Vec<LookCard>,
     /// What bare paper says, in the reader's language: `not known`.
     pub not_known_label: String,
+    /// Whether rain is no part of the picture, as for a date that no forecast reaches. The light is
+    /// then that of a clear sky, and the summary has to say so.
+    pub without_rain: bool,
 }
 
 /// A moment of the clock.
@@ -213,6 +217,20 @@ pub fn evening_svg(evening: &Evening, size: Size, theme: Theme) -> String {
 }
 
 impl Evening {
+    /// The rain in pieces that tile the evening.
+    pub(crate) fn pieces(&self) -> Vec<Piece> {
+        if self.without_rain {
+            let from_end_to_end = RainSlot {
+                from_min: 0.0,
+                to_min: self.span_min,
+                p_rain: Some(0.0),
+                rain_rate_mm_h: None,
+            };
+            return pieces(&[from_end_to_end], self.span_min);
+        }
+        pieces(&self.rain, self.span_min)
+    }
+
     /// Title and description: the figure in words, and where we stand.
     pub(crate) fn in_words(&self) -> (&str, &str) {
         let title =

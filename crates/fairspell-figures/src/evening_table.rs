@@ -2,7 +2,6 @@
 
 use crate::evening::Evening;
 use crate::light_line::LightLine;
-use crate::rain_pieces::pieces;
 
 /// What the rows are called, in the reader's language.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -71,7 +70,8 @@ pub fn evening_table(
     for danger in evening.dangers.iter().filter(|d| within(d.from_min, d.to_min)) {
         add(danger.from_min, danger.to_min, &words.danger, danger.label.clone());
     }
-    for piece in pieces(&evening.rain, span) {
+    let told = if evening.without_rain { Vec::new() } else { evening.pieces() };
+    for piece in told {
         let detail = piece.rain.map_or_else(
             || evening.not_known_label.clone(),
             |rain| {

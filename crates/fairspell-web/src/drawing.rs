@@ -134,6 +134,7 @@ pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
             .collect(),
         looks: looks(drawn, evening),
         not_known_label: labels.not_known,
+        without_rain: false,
     }
 }
 

@@ -91,6 +91,7 @@ pub(crate) fn evening() -> impl Strategy<Value = Evening> {
             marks,
             looks,
             not_known_label,
+            without_rain: false,
         }
     })
 }

@@ -1,5 +1,6 @@
 use fairspell_figures::{
-    Danger, Evening, LightSample, LookCard, Mark, RainSlot, Size, Theme, evening_svg, with_nonce,
+    Danger, Evening, LightSample, LookCard, Mark, RainSlot, Size, TableWords, Theme, evening_svg,
+    evening_table, with_nonce,
 };
 use proptest::prelude::*;
 
@@ -320,4 +321,22 @@ fn a_danger_too_narrow_for_its_words_keeps_them_beside_its_bar() {
         let svg = evening_svg(&evening, Size::Large, Theme::Light);
         assert!(svg.contains("official warning of severe thunder"), "{from_min}: {svg}");
     }
+}
+
+#[test]
+fn where_rain_is_no_part_of_the_picture_there_is_light_and_no_word_of_rain() {
+    let told = samples::showers();
+    let without = Evening { rain: Vec::new(), gaps: Vec::new(), ..told.clone() };
+    let svg = evening_svg(&without, Size::Large, Theme::Light);
+    assert!(texts(&parsed(&svg)).contains(&"not known"), "missing is never dry");
+    let clear = Evening { without_rain: true, ..without };
+    let svg = evening_svg(&clear, Size::Large, Theme::Light);
+    let document = parsed(&svg);
+    assert!(!texts(&document).contains(&"not known"));
+    assert_eq!(strokes(&document), 0);
+    assert!(svg.contains("<linearGradient"));
+    let words = TableWords { rain: "rain".into(), light: "light".into(), ..TableWords::default() };
+    let rows = evening_table(&clear, &words, |min| format!("{min}"));
+    assert!(rows.iter().any(|row| row[2] == "light"));
+    assert!(rows.iter().all(|row| row[2] != "rain"));
 }

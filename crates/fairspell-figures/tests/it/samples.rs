@@ -1,9 +1,9 @@
 //! Evenings and a map as they come, invented: what the figures are looked at and tested with.
 
 use fairspell_figures::{
-    ChanceField, ChanceMap, Danger, DryGap, Evening, FrameSky, LightSample, LookCard, LoopFrame,
-    MapPlace, Mark, NamedPoint, PlaceMap, RainLoop, RainMap, RainMotion, RainSlot, ScaleBar,
-    Setting, Tick,
+    ChanceField, ChanceMap, Danger, DryGap, Evening, FrameSky, LightRun, LightSample, LookCard,
+    LoopFrame, MapPlace, Mark, NamedPoint, PlaceMap, RainLoop, RainMap, RainMotion, RainSlot,
+    ScaleBar, Setting, Tick, Year, YearDay, YearKey, YearLight,
 };
 
 /// Minutes of a time of day as the clock says it, `1445.0` for 14:45.
@@ -150,6 +150,7 @@ pub(crate) fn showers() -> Evening {
             ),
         ],
         not_known_label: "not known".into(),
+        without_rain: false,
     }
 }
 
@@ -192,6 +193,7 @@ pub(crate) fn storm() -> Evening {
             Mark { at_min: at(1950.0), label: "last light 19:50".into() },
         ],
         not_known_label: "not known".into(),
+        without_rain: false,
         ..Evening::default()
     }
 }
@@ -519,5 +521,60 @@ pub(crate) fn rain_map() -> RainMap {
         }),
         not_measured_label: "not measured".into(),
         north_label: "north".into(),
+    }
+}
+
+/// A year on a coast at 32 degrees south: gold for an hour, a hill that takes the sun half an hour
+/// before it sets, a spring tide every fortnight, and a change of clocks.
+pub(crate) fn year() -> Year {
+    let day = |index: usize| {
+        let season = (std::f64::consts::TAU * (index as f64 - 355.0) / 365.0).cos();
+        let clocks = if (95..276).contains(&index) { 0.0 } else { 60.0 };
+        let (rise, set) = (390.0 - 70.0 * season + clocks, 1080.0 + 65.0 * season + clocks);
+        let edges = [0.0, rise - 20.0, rise, rise + 60.0, set - 90.0, set - 30.0, set, set + 15.0];
+        let lights = [
+            YearLight::Dark,
+            YearLight::Glow,
+            YearLight::LowSun,
+            YearLight::HighSun,
+            YearLight::LowSun,
+            YearLight::Shade,
+            YearLight::Glow,
+            YearLight::Dark,
+        ];
+        let ends = edges.iter().skip(1).copied().chain([1440.0]);
+        let light = edges.iter().zip(ends).zip(lights);
+        let high_min = (540.0 + 50.5 * index as f64) % 745.0;
+        YearDay {
+            light: light
+                .map(|((from, to), light)| LightRun { from_min: *from, to_min: to, light })
+                .collect(),
+            flooded: vec![(high_min, high_min + 120.0), (high_min + 745.0, high_min + 865.0)],
+            last_direct_min: Some(set - 30.0),
+            last_usable_min: Some(set + 15.0),
+        }
+    };
+    let starts = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334];
+    let names =
+        ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    Year {
+        heading: "Warm steps, 2026".into(),
+        description: "The sun stays until half an hour before sunset.".into(),
+        days: (0..365).map(day).collect(),
+        from_min: 240.0,
+        to_min: 1320.0,
+        months: starts.into_iter().zip(names.map(str::to_owned)).collect(),
+        hours: [360.0, 720.0, 1080.0].map(|at| (at, format!("{:02}:00", at / 60.0))).to_vec(),
+        chosen: Some((245, "Thu 3 Sep".into())),
+        key: YearKey {
+            high_sun: "sun, high".into(),
+            low_sun: "sun, low and golden".into(),
+            shade: "shade".into(),
+            glow: "light after the sun".into(),
+            dark: "too dark".into(),
+            flooded: "under water".into(),
+            last_direct: "last sun".into(),
+            last_usable: "last light to work by".into(),
+        },
     }
 }

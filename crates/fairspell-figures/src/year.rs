@@ -190,23 +190,28 @@ fn draw_clock(field: &Field<'_>, svg: &mut Markup) {
     svg.path("hair hour", &lines);
 }
 
-/// Months under the picture, each name in the middle of its days, where there is room.
+/// Months under the picture, each name in the middle of its days; where one has no room all are
+/// their first letters.
 fn draw_months(field: &Field<'_>, svg: &mut Markup) {
     let mut ticks = String::new();
     let count = field.year.days.len();
     let mut months: Vec<&(usize, String)> =
         field.year.months.iter().filter(|(first, _)| *first < count).collect();
     months.sort_by_key(|(first, _)| *first);
-    for (index, (first, label)) in months.iter().enumerate() {
+    let extent = |index: usize| {
         let next = months.get(index + 1).map_or(count, |(next, _)| *next);
-        let (from, to) = (field.x(*first), field.x(next));
+        (field.x(months[index].0), field.x(next))
+    };
+    let fits = |(index, month): (usize, &&(usize, String))| {
+        let (from, to) = extent(index);
+        Letters::Small.width_px(&month.1) < to - from
+    };
+    let all_fit = months.iter().enumerate().all(fits);
+    for (index, (_, label)) in months.iter().enumerate() {
+        let (from, to) = extent(index);
         put(&mut ticks, format_args!("M{} {}v6", N(from), N(field.bottom)));
-        let label = if Letters::Small.width_px(label) < to - from {
-            label.clone()
-        } else {
-            label.chars().take(1).collect()
-        };
-        svg.words(f64::midpoint(from, to), field.bottom + 18.0, "", Anchor::Middle, &label);
+        let shown: String = label.chars().take(if all_fit { usize::MAX } else { 1 }).collect();
+        svg.words(f64::midpoint(from, to), field.bottom + 18.0, "", Anchor::Middle, &shown);
     }
     svg.path("line", &ticks);
 }

@@ -2,5 +2,19 @@
 
 #![expect(clippy::unwrap_used, reason = "a helper that cannot set a test up fails it")]
 
+mod cie_sky;
+mod cloud;
+mod colour_temperature;
+mod daylight;
+mod dome;
+mod ev100;
+mod face;
+mod facing;
+mod ground_surface;
 mod illuminance;
 mod phase;
+mod scene;
+mod spot_light;
+mod surroundings;
+mod table;
+mod usable_light;

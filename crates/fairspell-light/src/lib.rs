@@ -43,37 +43,58 @@
 //! - [`ev100`]: light as the camera counts it
 //! - [`usable_light`]: until when there is enough
 //! - [`spot_light`]: a spot's light for every minute of a year
+//! - [`exposure`]: shutter, aperture and sensitivity to begin with; [`doing`], [`camera`]: for what, with
+//!   what
+//! - [`depth_of_field`]: what is sharp, and what movement smears
+//! - [`rain_drops`], [`mod@rain_look`]: drops, and what a shutter time makes of them
+//! - [`mod@lens_mist`]: when cold glass is clear again
 //! - [`phase`]: what the light of an elevation is good for
 
+pub mod camera;
 pub mod cie_sky;
 pub mod cloud;
 pub mod colour_temperature;
 pub mod daylight;
+pub mod depth_of_field;
 pub mod direction;
+pub mod doing;
 pub mod dome;
 pub mod ev100;
+pub mod exposure;
 pub mod face;
 pub mod facing;
 pub mod ground_surface;
 pub mod illuminance;
+pub mod lens_mist;
 pub mod phase;
 mod quadrature;
+pub mod rain_drops;
+pub mod rain_look;
 pub mod spot_light;
 pub mod surroundings;
 pub mod usable_light;
 
+pub use camera::Camera;
 pub use cie_sky::CieSky;
 pub use cloud::{SkyCondition, SkyRange};
 pub use colour_temperature::{ColourTemperatureRange, colour_temperature_k};
 pub use daylight::{Daylight, air_mass, daylight_clear};
+pub use depth_of_field::{DepthOfField, depth_of_field, motion_blur_mm};
 pub use direction::Direction;
+pub use doing::Doing;
 pub use dome::{Dome, LitDome, PlaneLight};
 pub use ev100::{Ev100, Ev100Range, ExposureFloor};
+pub use exposure::{SettingLimit, Settings, exposure_value_100, settings};
 pub use face::{EYES_LIT_FROM, FaceLight, SQUINT_FROM_DEG};
 pub use facing::{FacingAdvice, FacingReason, Facings, best_facing};
 pub use ground_surface::Ground;
 pub use illuminance::{IlluminanceRange, cloud_transmission, illuminance_clear_lx, illuminance_lx};
+pub use lens_mist::{
+    COOLED_CAR_C, LARGE_LENS_MIN, LensMist, SMALL_LENS_MIN, dew_point_c, lens_mist,
+};
 pub use phase::LightPhase;
+pub use rain_drops::{drops_per_m3, fall_speed_m_s, median_drop_mm, visual_range_km};
+pub use rain_look::{RainKind, RainLook, RainShows, rain_look, shutter_for};
 pub use spot_light::{SpotLight, SpotMoment};
 pub use surroundings::{Canopy, Roof, Seen, Surroundings};
 pub use usable_light::{Facing, UsableLight, first_usable_light, last_usable_light};

@@ -62,6 +62,8 @@ pub enum Direction {
 /// The daylight of a date.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SunDay {
+    /// The sun rises through -12°: the sky begins to show what stands against it.
+    pub nautical_dawn: Crossing,
     /// The sun rises through -6°: enough light to walk by.
     pub civil_dawn: Crossing,
     /// The sun's upper edge appears on a flat horizon.
@@ -71,6 +73,8 @@ pub struct SunDay {
     pub sunset: Crossing,
     /// The sun sinks through -6°: too dark for a portrait without lamps.
     pub civil_dusk: Crossing,
+    /// The sun sinks through -12°: night for every purpose of ours.
+    pub nautical_dusk: Crossing,
 }
 
 /// How often to look. A sun that clears a level for less than this does so by under 0.002°.
@@ -113,7 +117,7 @@ pub fn crossings(
     elevation_deg: f64,
     direction: Direction,
 ) -> Vec<Timestamp> {
-    let changes = Stretch::civil_day(date, zone).changes(STEP_MIN, above(place, elevation_deg));
+    let changes = Stretch::civil_day(date, zone).values(STEP_MIN, above(place, elevation_deg));
     let rising = direction == Direction::Rising;
     changes.into_iter().filter(|change| change.1 == rising).map(|change| change.0).collect()
 }
@@ -145,10 +149,12 @@ pub fn crossings(
 /// ```
 pub fn sun_day(date: Date, zone: &TimeZone, place: LatLon) -> SunDay {
     SunDay {
+        nautical_dawn: morning_start(date, zone, place, NAUTICAL_TWILIGHT_DEG),
         civil_dawn: morning_start(date, zone, place, CIVIL_TWILIGHT_DEG),
         sunrise: morning_start(date, zone, place, SUNRISE_DEG),
         sunset: evening_end(date, zone, place, SUNRISE_DEG),
         civil_dusk: evening_end(date, zone, place, CIVIL_TWILIGHT_DEG),
+        nautical_dusk: evening_end(date, zone, place, NAUTICAL_TWILIGHT_DEG),
     }
 }
 
@@ -205,7 +211,7 @@ pub(crate) fn first_start(
     step_min: i64,
     light: impl Fn(Timestamp) -> bool,
 ) -> Crossing {
-    let starts = stretch.changes(step_min, &light).into_iter().find(|change| change.1);
+    let starts = stretch.values(step_min, &light).into_iter().find(|change| change.1);
     starts.map_or_else(|| never(stretch, light), |change| Crossing::At(change.0))
 }
 
@@ -215,7 +221,7 @@ pub(crate) fn last_end(
     step_min: i64,
     light: impl Fn(Timestamp) -> bool,
 ) -> Crossing {
-    let ends = stretch.changes(step_min, &light).into_iter().rfind(|change| !change.1);
+    let ends = stretch.values(step_min, &light).into_iter().rfind(|change| !change.1);
     ends.map_or_else(|| never(stretch, light), |change| Crossing::At(change.0))
 }
 

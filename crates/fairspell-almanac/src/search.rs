@@ -17,6 +17,16 @@ const EQUATION_OF_TIME_MAX_MS: i64 = 20 * 60_000;
 const HALF_DAY_MS: i64 = 12 * 3_600_000;
 
 impl Stretch {
+    /// From one moment until another.
+    pub(crate) fn between(from: Timestamp, until: Timestamp) -> Self {
+        Stretch { from_ms: from.as_millisecond(), until_ms: until.as_millisecond() }
+    }
+
+    /// Its two ends.
+    pub(crate) fn ends(self) -> (Timestamp, Timestamp) {
+        (at_ms(self.from_ms), at_ms(self.until_ms))
+    }
+
     /// The civil day from 00:00 to 24:00, which lasts 23 or 25 hours when the clocks change.
     pub(crate) fn civil_day(date: Date, zone: &TimeZone) -> Self {
         let start = |date: Date| instant(zone, date.at(0, 0, 0, 0)).as_millisecond();
@@ -44,39 +54,52 @@ impl Stretch {
         }
     }
 
+    /// From before until after the sun is highest.
+    pub(crate) fn about_noon(date: Date, zone: &TimeZone, place: LatLon) -> Self {
+        let noon_ms = mean_noon_ms(date, zone, place);
+        Stretch {
+            from_ms: noon_ms - EQUATION_OF_TIME_MAX_MS,
+            until_ms: noon_ms + EQUATION_OF_TIME_MAX_MS,
+        }
+    }
+
     /// Whether something holds at the start.
     pub(crate) fn begins_with(self, holds: impl Fn(Timestamp) -> bool) -> bool {
         holds(at_ms(self.from_ms))
     }
 
-    /// The moments at which `holds` changes, in order, each with what it changes to.
+    /// The moments at which something changes, in order, each with what it changes to.
     ///
     /// Looked at every `step_min` minutes; what comes and goes between two looks is not seen. To
     /// the nearest second.
-    pub(crate) fn changes(
+    pub(crate) fn values<T: PartialEq>(
         self,
         step_min: i64,
-        holds: impl Fn(Timestamp) -> bool,
-    ) -> Vec<(Timestamp, bool)> {
-        let mut changes = Vec::new();
+        value: impl Fn(Timestamp) -> T,
+    ) -> Vec<(Timestamp, T)> {
+        let mut changes: Vec<(Timestamp, T)> = Vec::new();
         let mut before_ms = self.from_ms;
-        let mut held = holds(at_ms(before_ms));
+        let first = value(at_ms(before_ms));
         while before_ms < self.until_ms {
             let after_ms = (before_ms + step_min * 60_000).min(self.until_ms);
-            let now_holds = holds(at_ms(after_ms));
-            if now_holds != held {
+            let after = value(at_ms(after_ms));
+            // More than once where it changes twice between two looks.
+            while changes.last().map_or(&first, |change| &change.1) != &after {
+                let held = changes.last().map_or(&first, |change| &change.1);
                 let (mut low_ms, mut high_ms) = (before_ms, after_ms);
                 while high_ms - low_ms > 1 {
                     let middle_ms = i64::midpoint(low_ms, high_ms);
-                    if holds(at_ms(middle_ms)) == held {
+                    if value(at_ms(middle_ms)) == *held {
                         low_ms = middle_ms;
                     } else {
                         high_ms = middle_ms;
                     }
                 }
-                changes.push((at_ms((high_ms + 500).div_euclid(1000) * 1000), now_holds));
+                let at = at_ms((high_ms + 500).div_euclid(1000) * 1000);
+                changes.push((at, value(at_ms(high_ms))));
+                before_ms = high_ms;
             }
-            (before_ms, held) = (after_ms, now_holds);
+            before_ms = after_ms;
         }
         changes
     }

@@ -17,7 +17,10 @@
 //! - [`area`]: what an official warning covers
 //! - [`projection`]: between degrees and the metres of a radar map
 //! - [`coast`]: the outline of land, for maps
-//! - [`skyline`]: what hides the sun at a spot, by direction
+//! - [`skyline`]: what hides the sun at a spot, by direction; [`ridge`]: a stretch of it through points
+//! - [`skyline_check`]: whether it can be one; [`skyline_csv`]: out of a table
+//! - [`skyline_points`]: corrected by what was seen on the spot
+//! - [`sightline`]: how high what a person sees stands in degrees
 //! - [`reading`]: what could be read from foreign bytes, together with what could not
 
 pub mod area;
@@ -25,10 +28,17 @@ pub mod coast;
 pub mod position;
 pub mod projection;
 pub mod reading;
+pub mod ridge;
+pub mod sightline;
 pub mod skyline;
+pub mod skyline_check;
+pub mod skyline_csv;
+pub mod skyline_points;
 
 pub use area::Area;
 pub use position::{GroundError, LatLon};
 pub use projection::Projection;
 pub use reading::Reading;
-pub use skyline::{Skyline, SkylineSector};
+pub use ridge::{Ridge, RidgePoint};
+pub use skyline::{Skyline, SkylineSector, SkylineStretch};
+pub use skyline_check::SkylineError;

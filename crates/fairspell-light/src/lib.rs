@@ -43,9 +43,9 @@
 //! - [`ev100`]: light as the camera counts it
 //! - [`usable_light`]: until when there is enough
 //! - [`spot_light`]: a spot's light for every minute of a year
-//! - [`exposure`]: shutter, aperture and sensitivity to begin with; [`doing`], [`camera`]: for what, with
+//! - [`mod@exposure`]: shutter, aperture and sensitivity to begin with; [`doing`], [`camera`]: for what, with
 //!   what
-//! - [`depth_of_field`]: what is sharp, and what movement smears
+//! - [`mod@depth_of_field`]: what is sharp, and what movement smears
 //! - [`rain_drops`], [`mod@rain_look`]: drops, and what a shutter time makes of them
 //! - [`mod@lens_mist`]: when cold glass is clear again
 //! - [`phase`]: what the light of an elevation is good for

@@ -79,7 +79,9 @@ fn the_daylight_of_a_date_is_the_almanacs() {
             "sunrise" => day.sunrise,
             "sunset" => day.sunset,
             "civil_dusk" => day.civil_dusk,
-            _ => continue,
+            "nautical_dawn" => day.nautical_dawn,
+            "nautical_dusk" => day.nautical_dusk,
+            other => panic!("event {other}"),
         };
         match row.text("status") {
             "always_above" => assert_eq!(found, Crossing::AlwaysAbove, "{:?}", row.record),

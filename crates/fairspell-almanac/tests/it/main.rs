@@ -4,8 +4,13 @@
 
 mod demo;
 mod events;
+mod moon;
+mod phases;
+mod refraction;
 mod skyline;
+mod skyline_sighting;
 mod sun;
+mod sun_track;
 mod tide;
 mod tide_season;
 mod tide_table;

@@ -1,4 +1,6 @@
-use fairspell_almanac::{Crossing, first_direct_light, last_direct_light, sun_day, sun_position};
+use fairspell_almanac::{
+    Crossing, direct_light_spans, first_direct_light, last_direct_light, sun_day, sun_position,
+};
 use fairspell_ground::{Skyline, SkylineSector};
 use jiff::{
     Timestamp,
@@ -22,9 +24,20 @@ fn level(height_deg: f64) -> Skyline {
 /// Ten seconds: refraction formulas differ by 6.5 s at one degree.
 #[test]
 fn the_sun_leaves_level_skylines_when_the_table_says() {
+    leaves_as_tabulated("utc_centre_spa", 0.0);
+}
+
+/// The disc's upper edge leaves when its centre is by its radius below the skyline.
+#[test]
+fn the_suns_upper_edge_leaves_when_the_table_says() {
+    leaves_as_tabulated("utc_upper_limb_spa", 0.26667);
+    leaves_as_tabulated("utc_upper_limb_ephem", 0.26667);
+}
+
+fn leaves_as_tabulated(column: &str, below_deg: f64) {
     let mut cases = 0;
     for row in rows(SKYLINE_EVENTS) {
-        let expected = row.time("utc_centre_spa");
+        let expected = row.time(column);
         // A whole-hour zone near the sun's own time, so that the date is the table's evening.
         let hours = match row.text("place") {
             "Portland ME" => -5,
@@ -35,7 +48,7 @@ fn the_sun_leaves_level_skylines_when_the_table_says() {
         };
         let zone = TimeZone::fixed(Offset::constant(hours));
         let date = zone.to_datetime(expected).date();
-        let skyline = level(row.number("skyline_alt_deg"));
+        let skyline = level(row.number("skyline_alt_deg") - below_deg);
         let found = match row.text("way") {
             "setting" => last_direct_light(date, &zone, row.place(), &skyline),
             _ => first_direct_light(date, &zone, row.place(), &skyline),
@@ -93,6 +106,54 @@ fn a_gorge_without_sun_and_a_midnight_sun_are_answers() {
     assert_eq!(last_direct_light(midsummer, &zone, tromso, &level(60.0)), Crossing::AlwaysBelow);
     let midwinter = date(2026, 12, 21);
     assert_eq!(first_direct_light(midwinter, &zone, tromso, &flat), Crossing::AlwaysBelow);
+}
+
+/// The table's 30 crossings again, as ends of spans.
+#[test]
+fn spans_of_light_begin_and_end_when_the_table_says() {
+    for row in rows(SKYLINE_EVENTS) {
+        let expected = row.time("utc_centre_spa");
+        let hours = jiff::SignedDuration::from_hours(3);
+        let skyline = level(row.number("skyline_alt_deg"));
+        let (from, to) = (expected - hours, expected + hours);
+        let spans = direct_light_spans(from, to, row.place(), &skyline);
+        let ends =
+            spans.iter().map(|span| if row.text("way") == "setting" { span.1 } else { span.0 });
+        let off_s = ends.map(|end| seconds_between(end, expected).abs()).min().unwrap();
+        assert!(off_s <= 10, "{off_s} s in {:?}", row.record);
+    }
+}
+
+/// Planted: two towers, 3° wide each, before open sky; for each the light goes and comes again.
+#[test]
+fn the_light_between_two_towers_is_found() {
+    let portland = place(43.6591, -70.2568);
+    let towers = Skyline::new(vec![sector(265.0, 268.0, 60.0), sector(272.0, 275.0, 60.0)]);
+    let (noon, night) =
+        ("2026-05-30T16:00:00Z".parse().unwrap(), "2026-05-31T04:00:00Z".parse().unwrap());
+    let spans = direct_light_spans(noon, night, portland, &towers);
+    assert_eq!(spans.len(), 3);
+    assert_eq!(spans[0].0, noon);
+    for (end, azimuth_deg) in
+        [(spans[0].1, 265.0), (spans[1].0, 268.0), (spans[1].1, 272.0), (spans[2].0, 275.0)]
+    {
+        // Rounding to the second moves the sun by less than 0.01° along the sky.
+        assert!((sun_position(end, portland).azimuth_deg - azimuth_deg).abs() < 0.01);
+    }
+    let utc = TimeZone::fixed(Offset::constant(-5));
+    let last = last_direct_light(date(2026, 5, 30), &utc, portland, &towers);
+    assert!(seconds_between(spans[2].1, last.timestamp().unwrap()).abs() <= 1);
+}
+
+#[test]
+fn spans_keep_to_the_time_asked_about() {
+    let (tromso, flat) = (place(69.6492, 18.9553), Skyline::default());
+    let (from, to): (Timestamp, Timestamp) =
+        ("2026-06-01T10:00:00.5Z".parse().unwrap(), "2026-06-20T10:00:00Z".parse().unwrap());
+    assert_eq!(direct_light_spans(from, to, tromso, &flat), [(from, to)]);
+    assert_eq!(direct_light_spans(to, from, tromso, &flat), []);
+    assert_eq!(direct_light_spans(from, from, tromso, &flat), []);
+    assert_eq!(direct_light_spans(from, to, tromso, &level(60.0)), []);
 }
 
 proptest! {

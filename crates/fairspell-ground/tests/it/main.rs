@@ -6,7 +6,12 @@ mod area;
 mod coast;
 mod position;
 mod projection;
+mod ridge;
+mod sightline;
 mod skyline;
+mod skyline_check;
+mod skyline_csv;
+mod skyline_points;
 
 use fairspell_ground::LatLon;
 

@@ -1,11 +1,11 @@
 use fairspell_ground::{Skyline, SkylineSector};
 use proptest::prelude::*;
 
-fn sector(from_azimuth_deg: f64, to_azimuth_deg: f64, height_deg: f64) -> SkylineSector {
+pub(crate) fn sector(from_azimuth_deg: f64, to_azimuth_deg: f64, height_deg: f64) -> SkylineSector {
     SkylineSector { from_azimuth_deg, to_azimuth_deg, height_deg }
 }
 
-fn check(skyline: &Skyline, azimuth_deg: f64, height_deg: f64) {
+pub(crate) fn check(skyline: &Skyline, azimuth_deg: f64, height_deg: f64) {
     let found_deg = skyline.height_deg(azimuth_deg);
     assert!((found_deg - height_deg).abs() < f64::EPSILON, "{found_deg}° at {azimuth_deg}°");
 }
@@ -51,7 +51,7 @@ fn nonsense_counts_as_flat() {
 fn a_skyline_is_a_plain_list_in_json() {
     let text = r#"[{"from_azimuth_deg":240.0,"to_azimuth_deg":295.0,"height_deg":8.0}]"#;
     let skyline: Skyline = serde_json::from_str(text).unwrap();
-    assert_eq!(skyline.sectors(), [sector(240.0, 295.0, 8.0)]);
+    assert_eq!(skyline.stretches(), [sector(240.0, 295.0, 8.0).into()]);
     assert_eq!(serde_json::to_string(&skyline).unwrap(), text);
     assert_eq!(serde_json::from_str::<Skyline>("[]").unwrap(), Skyline::default());
 }

@@ -120,6 +120,23 @@ async fn a_spot_that_is_looked_at_and_saved_stays_as_it_is() {
 }
 
 #[tokio::test]
+async fn a_ridge_that_is_looked_at_and_saved_stays_as_it_is() {
+    let desk = Desk::open().await;
+    let ridge = "350: 3.5; 10.25: 8; 40: 0\n240-295: 8";
+    desk.post("/places", &pier_but("skyline", ridge)).await;
+    let made = desk.studio().await;
+    let page = desk.get("/places/pier-3").await;
+    let fields = crate::forms::fields_of(&page.text, "/places/pier-3");
+    let fields: Vec<(&str, &str)> =
+        fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    let saved = desk.post("/places/pier-3", &fields).await;
+    assert_eq!(saved.status, StatusCode::SEE_OTHER, "{}", saved.text);
+    assert_eq!(desk.studio().await, made);
+    let skyline = &made.spot("pier-3").unwrap().skyline;
+    assert_eq!(fairspell_web::skyline_input::written_skyline(skyline), ridge);
+}
+
+#[tokio::test]
 async fn a_changed_spot_keeps_its_id_and_the_change_can_be_undone() {
     let desk = Desk::open().await;
     let id = studio().spots[0].id.clone();

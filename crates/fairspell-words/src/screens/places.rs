@@ -66,7 +66,8 @@ pub const SKYLINE: &str = "What hides the sun, one line each";
 /// How it is written.
 pub const SKYLINE_HINT: &str = "Direction from, to, and height in degrees: \"240-295: 8\" is a hill \
                                 from west-south-west to west-north-west. North is 0, east 90. A fist \
-                                at arm's length is about 10 high.";
+                                at arm's length is about 10 high. Where it is not all of one height, give \
+                                the height in some directions: \"240: 3; 260: 8; 290: 5\".";
 /// The shore's field.
 pub const SHORE: &str = "It lies on the shore";
 

@@ -27,17 +27,23 @@
 //! - [`standing`](mod@standing): gates, outlook and ruling together
 //! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
+//! - [`light_plan`]: where to stand and face, settings, water and mist, look by look
 //! - [`light_wish`]: how well the light of a minute grants what a look wants
+//! - [`spot_surroundings`]: what a spot's notes mean for its light
+//! - [`spot_year`](mod@spot_year): a spot's light and water on every day of a year
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod comfort;
 pub mod evening;
 pub mod letter;
+pub mod light_plan;
 pub mod light_wish;
 pub mod outlook;
 pub mod rain;
 pub mod record;
 pub mod seen;
+pub mod spot_surroundings;
+pub mod spot_year;
 pub mod standing;
 pub mod starts;
 mod starts_day;
@@ -47,8 +53,11 @@ mod starts_world;
 pub mod warnings;
 
 pub use letter::letter_facts;
+pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, look_light};
 pub use outlook::{outlook, radar_speaks};
 pub use record::{forecast_figures, radar_figures};
 pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};
+pub use spot_surroundings::surroundings;
+pub use spot_year::{MinuteLight, MinuteRun, SpotDay, SpotSample, spot_samples, spot_year};
 pub use standing::{Standing, standing};
 pub use starts::{NoStart, Start, StartQuestion, WantedLook, starts};

@@ -20,6 +20,7 @@ use crate::{
     pages::radar,
     secrets::Secrets,
     skies::{Looker, Skies, Sky},
+    spot_years::SpotYears,
 };
 
 /// How a studio is served.
@@ -47,6 +48,7 @@ pub struct App {
     pub(crate) secrets: Secrets,
     pub(crate) guesses: Guesses,
     pub(crate) looker: Looker,
+    pub(crate) spot_years: SpotYears,
     /// When the public address last answered our own check.
     pub(crate) public_answered: RwLock<Option<Timestamp>>,
     /// Rung when the round should not wait.
@@ -97,6 +99,7 @@ impl App {
             secrets,
             guesses: Guesses::default(),
             looker,
+            spot_years: SpotYears::default(),
             public_answered: RwLock::new(None),
             soon: Notify::new(),
             noting: tokio::sync::Mutex::default(),

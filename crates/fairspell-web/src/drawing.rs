@@ -155,7 +155,7 @@ pub(crate) fn place(drawn: Drawn<'_>) -> (LatLon, String) {
     )
 }
 
-fn ticks(zone: &TimeZone, evening: Span) -> Vec<Tick> {
+pub(crate) fn ticks(zone: &TimeZone, evening: Span) -> Vec<Tick> {
     let quarter = 15 * 60;
     let first = evening.from.as_second().div_euclid(quarter) * quarter;
     (0..)

@@ -54,6 +54,8 @@ mod sign_in;
 mod skies;
 pub mod skyline_input;
 mod spelled_id;
+mod spot_drawing;
+mod spot_years;
 mod telling;
 mod visit;
 mod watch;

@@ -50,6 +50,8 @@ pub fn router(app: Shared) -> Router {
         .route("/places", get(places::show).post(places::create))
         .route("/places/new", get(places::new))
         .route("/places/{id}", get(places::edit).post(places::save))
+        .route("/places/{id}/light", get(places::light::show))
+        .route("/places/{id}/sighting", post(places::light::sighting))
         .route("/places/{id}/delete", post(places::delete))
         .route("/people", get(people::show).post(people::create))
         .route("/people/new", get(people::new))

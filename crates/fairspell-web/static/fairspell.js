@@ -107,7 +107,19 @@ function revealButtons() {
   }
 }
 
+/** The arrow keys follow a page's links to the one before and the one after. */
+function stepByKey() {
+  const links = { ArrowLeft: 'a[rel="prev"]', ArrowRight: 'a[rel="next"]' };
+  document.addEventListener("keydown", (event) => {
+    const isTyping = event.target.closest("input, select, textarea, [tabindex]");
+    const isPlain = !(event.altKey || event.ctrlKey || event.metaKey || event.shiftKey);
+    const link = links[event.key];
+    if (link && isPlain && !isTyping) document.querySelector(link)?.click();
+  });
+}
+
 copyButtons();
 revealButtons();
 rainLoops();
 pushForms();
+stepByKey();

@@ -7,6 +7,7 @@ mod letter;
 mod outlook;
 mod rain;
 mod record;
+mod spot_year;
 mod starts;
 mod warnings;
 mod world;

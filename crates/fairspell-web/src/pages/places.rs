@@ -1,6 +1,7 @@
 //! Places: the spots with their two ratings, on a map and as a list; making, changing, deleting one.
 
 mod form;
+pub(crate) mod light;
 mod site_form;
 
 use axum::{
@@ -10,7 +11,7 @@ use axum::{
 use fairspell_figures::with_nonce;
 use fairspell_ground::LatLon;
 use fairspell_studio::{Session, Spot, Studio};
-use fairspell_words::screens::{places as words, shell};
+use fairspell_words::screens::{places as words, shell, spot_light};
 use maud::{Markup, PreEscaped, html};
 
 use crate::{
@@ -63,6 +64,7 @@ fn line(studio: &Studio, spot: &Spot) -> Markup {
             @if spot.shore { (words::ON_THE_SHORE) br; }
             (words::from_home(studio.home.distance_km(spot.position)))
         }
+        p { a href=(format!("/places/{}/light", spot.id)) { (spot_light::TO_LIGHT) } }
     }
 }
 
@@ -113,7 +115,7 @@ pub(crate) async fn create(Posted { visit, mut fields }: Posted) -> Result<Respo
     let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     let id = spelled_id(&read.name, "spot", |id| studio.spot(id).is_some());
     studio.spots.push(Spot { id, ..read });
-    keep(&visit.app, &studio).await
+    keep(&visit.app, &studio, "/places").await
 }
 
 /// `GET /places/{id}`.
@@ -128,6 +130,7 @@ fn edit_page(visit: &Visit, spot: &Spot, fields: &Fields) -> Response {
     let here = format!("/places/{}", spot.id);
     let body = html! {
         h1 { (spot.name) }
+        p { a href=(format!("{here}/light")) { (spot_light::TO_LIGHT) } }
         (form::markup(visit, &here, fields))
         form method="post" action=(format!("{here}/delete")) {
             (visit.form_field())
@@ -150,7 +153,7 @@ pub(crate) async fn save(
         return Ok(edit_page(&visit, spot, &fields));
     };
     *spot = Spot { id, ..read };
-    keep(&visit.app, &studio).await
+    keep(&visit.app, &studio, "/places").await
 }
 
 /// `POST /places/{id}/delete`: refused while a session has a look there.
@@ -167,7 +170,7 @@ pub(crate) async fn delete(
     }
     let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     studio.spots.retain(|spot| spot.id != id);
-    keep(&visit.app, &studio).await
+    keep(&visit.app, &studio, "/places").await
 }
 
 fn sessions_at<'a>(house: &'a House, id: &str) -> Vec<&'a Session> {
@@ -194,8 +197,10 @@ fn in_use_page(visit: &Visit, spot: &Spot, sessions: &[&Session]) -> Response {
     page(visit, Some(Section::Places), words::IN_USE, &body)
 }
 
-async fn keep(app: &Shared, studio: &Studio) -> Result<Response, PageError> {
+/// Saves the studio and goes to a page, where it can be undone.
+async fn keep(app: &Shared, studio: &Studio, to: &str) -> Result<Response, PageError> {
     let change = app.store.save_studio(studio, app.clock.real()).await?;
     app.look_again().await?;
-    Ok(Redirect::to(&format!("/places?saved={change}")).into_response())
+    let joint = if to.contains('?') { '&' } else { '?' };
+    Ok(Redirect::to(&format!("{to}{joint}saved={change}")).into_response())
 }

@@ -286,7 +286,9 @@ async fn reachable(browser: &Browser) -> BTreeMap<String, Answer> {
             };
             let href = href.0.replace("&amp;", "&");
             let href = href.split('#').next().unwrap();
-            if href.starts_with('/') {
+            // A date leads to the next one without end; the page without one stands for all.
+            let is_a_date = href.contains("/light?date=");
+            if href.starts_with('/') && !is_a_date {
                 waiting.push_back(href.to_owned());
             }
         }

@@ -27,4 +27,5 @@ mod session_edit;
 mod sign_in;
 mod skies;
 mod skyline_input;
+mod spot_light;
 mod studio;

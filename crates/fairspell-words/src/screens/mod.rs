@@ -18,5 +18,6 @@ pub mod session_edit;
 pub mod shell;
 pub mod sign_in;
 pub mod site;
+pub mod spot_light;
 pub mod studio;
 pub mod telling;

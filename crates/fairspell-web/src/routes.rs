@@ -15,8 +15,8 @@ use crate::{
     error::PageError,
     guard::guard,
     pages::{
-        calendar, changes, demo_clock, family, first_start, letter, now, people, places, radar,
-        season, session, session_edit, sign_in, studio,
+        calendar, changes, demo_clock, family, first_start, letter, now, offers, people, places,
+        radar, season, session, session_edit, sign_in, studio,
     },
     self_check,
 };
@@ -37,6 +37,7 @@ pub fn router(app: Shared) -> Router {
         .route("/changes/{change}/undo", post(changes::undo))
         .route("/season", get(season::show))
         .route("/season/import", get(season::import).post(season::post_import))
+        .route("/season/offers", get(offers::show))
         .route("/sessions/new", get(session_edit::new))
         .route("/sessions", post(session_edit::create))
         .route("/sessions/{id}", get(session::show))

@@ -7,6 +7,7 @@ pub(crate) mod family;
 pub(crate) mod first_start;
 pub(crate) mod letter;
 pub(crate) mod now;
+pub(crate) mod offers;
 pub(crate) mod people;
 pub(crate) mod places;
 pub(crate) mod radar;

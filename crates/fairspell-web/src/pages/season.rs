@@ -4,7 +4,11 @@ use axum::response::{IntoResponse, Redirect, Response};
 use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
 use fairspell_calendar::{Remark, people_from, read_bookings, sessions_from};
 use fairspell_studio::{Person, Session, studio::Day};
-use fairspell_words::{band_name, clock::date_and_clock, screens::season as words};
+use fairspell_words::{
+    band_name,
+    clock::date_and_clock,
+    screens::{offers, season as words},
+};
 use jiff::{ToSpan, civil};
 use maud::{Markup, html};
 
@@ -43,6 +47,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
         h1 { (words::HEADING) }
         div.buttons {
             a.button.main href="/sessions/new" { (words::NEW) }
+            a.button href="/season/offers" { (offers::HEADING) }
             a.button href="/season/import" { (words::IMPORT) }
         }
         @if months.is_empty() { p { (words::NO_SESSION) } }

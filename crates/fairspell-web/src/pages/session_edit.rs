@@ -2,7 +2,7 @@
 
 mod form;
 
-pub(crate) use self::form::clock_time;
+pub(crate) use self::form::{Column, clock_time, look_field, wish, wish_value};
 
 use axum::{
     extract::{Path, Query},
@@ -11,7 +11,6 @@ use axum::{
 use fairspell_studio::Session;
 use fairspell_words::screens::{session_edit as words, shell};
 use maud::html;
-use serde::Deserialize;
 
 use crate::{
     app::Shared,
@@ -23,19 +22,14 @@ use crate::{
     visit::{Posted, Visit},
 };
 
-/// With what a new session begins.
-#[derive(Debug, Deserialize)]
-pub(crate) struct Wished {
-    /// Its date, as a link from the season gives it.
-    #[serde(default)]
-    date: String,
-}
-
-/// `GET /sessions/new`.
-pub(crate) async fn new(visit: Visit, Query(wished): Query<Wished>) -> Result<Response, PageError> {
+/// `GET /sessions/new`: with a date from the season, or all of an offer.
+pub(crate) async fn new(
+    visit: Visit,
+    Query(wished): Query<Vec<(String, String)>>,
+) -> Result<Response, PageError> {
     let skies = visit.app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let fields = form::empty(house, &wished.date);
+    let fields = form::wished(house, wished);
     Ok(new_page(&visit, house, &fields))
 }
 

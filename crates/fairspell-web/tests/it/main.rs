@@ -13,6 +13,7 @@ mod letter;
 mod newcomer;
 mod notices;
 mod now;
+mod offers;
 mod people;
 mod photo_position;
 mod place_input;

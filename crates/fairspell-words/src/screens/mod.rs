@@ -8,6 +8,7 @@ pub mod first_start;
 pub mod forms;
 pub mod letter;
 pub mod now;
+pub mod offers;
 pub mod people;
 pub mod places;
 pub mod problem;

@@ -1,5 +1,7 @@
 //! The form of a session.
 
+use std::collections::BTreeMap;
+
 use fairspell_studio::{
     LightWish, Session, SessionError, StudioError,
     session::{Deadline, Drive, Look},
@@ -27,7 +29,7 @@ const DAY_MIN: u32 = 24 * 60;
 
 /// The columns of a look's row, as its fields are named.
 #[derive(Debug, Clone, Copy)]
-enum Column {
+pub(crate) enum Column {
     Name,
     Spot,
     Wants,
@@ -35,7 +37,7 @@ enum Column {
     MarksForGood,
 }
 
-fn look_field(row: usize, column: Column) -> String {
+pub(crate) fn look_field(row: usize, column: Column) -> String {
     let column = match column {
         Column::Name => "name",
         Column::Spot => "spot",
@@ -46,16 +48,13 @@ fn look_field(row: usize, column: Column) -> String {
     format!("look-{row}-{column}")
 }
 
-/// A form that nobody has filled in yet.
-pub(super) fn empty(house: &House, date: &str) -> Fields {
+/// A form that nobody has filled in yet, with what an address wishes in it.
+pub(super) fn wished(house: &House, wished: Vec<(String, String)>) -> Fields {
     let with_artist = if house.studio.artist.is_some() { "artist" } else { "home" };
-    Fields::of([
-        ("date", date),
-        ("minutes", "110"),
-        ("drive", "15"),
-        ("styled_by", with_artist),
-        ("chair", "60"),
-    ])
+    let usual = [("minutes", "110"), ("drive", "15"), ("styled_by", with_artist), ("chair", "60")];
+    // Of two fields with one name the first counts.
+    let usual = usual.map(|(name, value)| (name.to_owned(), value.to_owned()));
+    Fields::new(wished.into_iter().chain(usual).collect(), BTreeMap::new())
 }
 
 /// A form with a session in it.
@@ -246,7 +245,7 @@ pub(crate) fn clock_time(text: &str) -> Option<civil::Time> {
     civil::Time::new(hour, minute, 0, 0).ok()
 }
 
-fn wish_value(wish: LightWish) -> &'static str {
+pub(crate) fn wish_value(wish: LightWish) -> &'static str {
     match wish {
         LightWish::Any => "any",
         LightWish::OpenShade => "open_shade",
@@ -258,7 +257,7 @@ fn wish_value(wish: LightWish) -> &'static str {
 }
 
 /// What is not among the choices is no wish.
-fn wish(value: &str) -> LightWish {
+pub(crate) fn wish(value: &str) -> LightWish {
     LightWish::ALL.into_iter().find(|wish| wish_value(*wish) == value).unwrap_or_default()
 }
 

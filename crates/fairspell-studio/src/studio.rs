@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use fairspell_almanac::tide::{HarmonicConstants, HarmonicTide, Tide, TideError, TideTable};
-use fairspell_ground::LatLon;
+use fairspell_ground::{LatLon, SkylineError};
 use jiff::{
     Timestamp, ToSpan,
     civil::{self, Weekday},
@@ -213,6 +213,14 @@ pub enum StudioError {
         /// Its value as written.
         value: String,
     },
+    /// What stands around a spot cannot be as written.
+    #[error("the skyline of {spot}: {error}")]
+    Skyline {
+        /// The spot, by id.
+        spot: String,
+        /// What is wrong.
+        error: SkylineError,
+    },
     /// The policy contradicts itself.
     #[error(transparent)]
     Policy(#[from] PolicyError),
@@ -300,6 +308,9 @@ impl Studio {
             at_most(what, f64::from(artist.free_change_h), 1000.0)?;
         }
         for spot in &self.spots {
+            spot.skyline
+                .check()
+                .map_err(|error| StudioError::Skyline { spot: spot.id.clone(), error })?;
             at_most(format!("the gust factor of {}", spot.id), spot.wind.gust_factor, 5.0)?;
             if let Some((what, value)) = spot.site.first_wrong() {
                 let what = format!("{what} of {}", spot.id);

@@ -26,6 +26,7 @@ use rayon::prelude::*;
 use crate::{
     drawing::{Drawn, evening_figure, evening_table_words},
     error::PageError,
+    light_plan::{LightPlan, light_plan},
     pages::radar::DrawnLoop,
 };
 
@@ -79,6 +80,7 @@ pub(crate) struct Sky {
     pub(crate) remarks: Vec<String>,
     pub(crate) pictures: Pictures,
     rain_loop: OnceLock<Option<DrawnLoop>>,
+    light_plan: OnceLock<LightPlan>,
     made_from: MadeFrom,
 }
 
@@ -91,6 +93,11 @@ impl Sky {
     /// The rain loop, drawn when it is first asked for.
     pub(crate) fn rain_loop(&self, draw: impl FnOnce() -> Option<DrawnLoop>) -> Option<&DrawnLoop> {
         self.rain_loop.get_or_init(draw).as_ref()
+    }
+
+    /// The light of its looks, worked out when it is first asked for.
+    pub(crate) fn light_plan(&self, house: &House) -> &LightPlan {
+        self.light_plan.get_or_init(|| light_plan(house, self))
     }
 
     /// A sky with its letter and its pictures.
@@ -125,6 +132,7 @@ impl Sky {
             remarks: found.remarks,
             pictures,
             rain_loop: OnceLock::new(),
+            light_plan: OnceLock::new(),
             made_from,
         }))
     }

@@ -23,6 +23,7 @@
 //! - [`sky`]: every figure of an outlook as a line
 //! - [`evening`]: the words of the evening figure
 //! - [`rain`]: what radar pictures tell of one place
+//! - [`mod@light`]: sun, light, camera and rain in pictures
 //! - [`radar`]: what a radar may not have seen
 //! - [`rain_score`]: how good that was, and what was written of the coming hours
 //! - [`labels`]: the words on pictures
@@ -30,6 +31,7 @@
 //! - [`terminal`]: what the command line says of itself
 //! - [`notices`]: what she is told unasked
 //! - [`calendar`]: the words in calendars
+//! - [`tide`]: the tide
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
@@ -46,6 +48,7 @@ pub mod family;
 mod figure;
 pub mod labels;
 pub mod letters;
+pub mod light;
 pub mod names;
 pub mod notices;
 mod numbers;
@@ -59,6 +62,7 @@ pub mod sky;
 pub mod sources;
 pub mod terminal;
 mod text;
+pub mod tide;
 
 pub use avoid::avoided_words;
 pub use evening::{EveningWords, evening_description};
@@ -67,6 +71,7 @@ pub use labels::{
     danger_of_figure, evening_labels, rain_map_words, standing_line,
 };
 pub use letters::{Letter, letter};
+pub use light::{LightTold, RainTimes, SunTold, light_lines, settings_lines, sun_lines};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
 pub use radar::{BeamTold, ClutterTold, beam_line, beam_unknown_line, clutter_line};
 pub use rain::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_here, rain_lines};
@@ -80,3 +85,4 @@ pub use terminal::{
     INVENTED, NO_BROWSER, NO_LETTER, NOTHING_TO_TELL, PASSPHRASE_CHOSEN, TYPE_PASSPHRASE,
     backed_up, demo_opening, drawn, imported, journal_verdict, serving, serving_demo,
 };
+pub use tide::{TideTold, tide_lines};

@@ -16,6 +16,8 @@ mod import_command;
 mod journal_command;
 mod json;
 mod letter_command;
+mod light_command;
+mod local_time;
 mod outlook_command;
 mod passphrase_command;
 mod points;
@@ -25,9 +27,14 @@ mod rain_field_command;
 mod rain_score_command;
 mod schema_command;
 mod serve_command;
+mod settings_command;
+mod skyline_file;
 mod standing;
+mod starts_command;
 mod stopping;
+mod sun_command;
 mod terminal;
+mod tide_command;
 mod waiting;
 
 /// From a session's date to its letter, through weather nobody controls.
@@ -54,6 +61,16 @@ enum Command {
     Outlook(outlook_command::OutlookArguments),
     /// Writes the letter that would go to the family now.
     Letter(letter_command::LetterArguments),
+    /// Says what the sun does at a place on a date.
+    Sun(sun_command::SunArguments),
+    /// Says how much light a spot has at a moment, and what it does to a face.
+    Light(light_command::LightArguments),
+    /// Says what to set the camera to, and what rain will look like with it.
+    Settings(settings_command::SettingsArguments),
+    /// Says how high the water stands, and when a spot can be used.
+    Tide(tide_command::TideArguments),
+    /// Finds the evenings and starts that put each look in its light.
+    Starts(starts_command::StartsArguments),
     /// Takes in bookings from a list or a calendar.
     Import(import_command::ImportArguments),
     /// Checks the record of what was told and agreed.
@@ -77,6 +94,11 @@ fn main() -> ExitCode {
         Command::RainScore(arguments) => rain_score_command::run(&arguments),
         Command::Outlook(arguments) => outlook_command::run(&arguments),
         Command::Letter(arguments) => letter_command::run(&arguments),
+        Command::Sun(arguments) => sun_command::run(&arguments),
+        Command::Light(arguments) => light_command::run(&arguments),
+        Command::Settings(arguments) => settings_command::run(&arguments),
+        Command::Tide(arguments) => tide_command::run(&arguments),
+        Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),
         Command::Journal(arguments) => journal_command::run(&arguments),
         Command::Backup(arguments) => backup_command::run_backup(&arguments),

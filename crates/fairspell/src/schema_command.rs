@@ -9,20 +9,26 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 13] = [
+pub(crate) const SCHEMAS: [(&str, &str); 19] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
     ("import", include_str!("../../../schemas/import.schema.json")),
     ("journal", include_str!("../../../schemas/journal.schema.json")),
     ("letter", include_str!("../../../schemas/letter.schema.json")),
+    ("light", include_str!("../../../schemas/light.schema.json")),
     ("outlook", include_str!("../../../schemas/outlook.schema.json")),
     ("people", include_str!("../../../schemas/people.schema.json")),
     ("rain", include_str!("../../../schemas/rain.schema.json")),
     ("rain-field", include_str!("../../../schemas/rain-field.schema.json")),
     ("rain-score", include_str!("../../../schemas/rain-score.schema.json")),
     ("sessions", include_str!("../../../schemas/sessions.schema.json")),
+    ("settings", include_str!("../../../schemas/settings.schema.json")),
+    ("starts", include_str!("../../../schemas/starts.schema.json")),
     ("studio", include_str!("../../../schemas/studio.schema.json")),
+    ("sun", include_str!("../../../schemas/sun.schema.json")),
+    ("tide", include_str!("../../../schemas/tide.schema.json")),
+    ("tide-constants", include_str!("../../../schemas/tide-constants.schema.json")),
 ];
 
 /// Prints the JSON Schema of what a command reads or writes.

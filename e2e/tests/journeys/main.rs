@@ -8,6 +8,7 @@ mod changes;
 mod every_page;
 mod first_start;
 mod keyboard;
+mod light;
 mod links;
 mod whole_path;
 mod world;
@@ -62,6 +63,11 @@ fn trials(world: &Arc<World>) -> Vec<Trial> {
             let name = format!("sessions_places_and_people_are_made_changed_and_deleted_{way}");
             let path = async move |browser: &mut Browser, world: &World| {
                 changes::changes(browser, world.demo()?).await
+            };
+            trials.push(journey(world, name, script, sheet, Turn::Changes, path));
+            let name = format!("a_spot_is_noted_and_an_evening_there_booked_{way}");
+            let path = async move |browser: &mut Browser, world: &World| {
+                light::light(browser, world.demo()?, script).await
             };
             trials.push(journey(world, name, script, sheet, Turn::Changes, path));
         }

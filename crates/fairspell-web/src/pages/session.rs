@@ -1,5 +1,7 @@
 //! One session: this evening, where it stands and why, its letters.
 
+pub(crate) mod light;
+
 use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
@@ -8,7 +10,7 @@ use fairspell_plan::Standing;
 use fairspell_studio::{Agreement, Answer, Choice, SentLetter, Session, agreed};
 use fairspell_words::{
     replies,
-    screens::{session as words, shell},
+    screens::{light_plan as light_words, session as words, shell},
     standing_line, the_sky, where_we_stand,
 };
 use jiff::civil::DateTime;
@@ -43,6 +45,9 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         (moves(house, &sky.session))
         (evening(&visit, sky))
         (stands(house, sky))
+        h2 { (light_words::HEADING) }
+        (light::plan(&visit, &id).await?)
+        p { a href=(format!("/sessions/{id}/light")) { (light_words::TO_PLAN) } }
         h2 { (words::LETTER) }
         (letter(house, sky))
         (record(&visit, house, &sky.session, &letters, &answers))

@@ -10,6 +10,7 @@ mod first_start;
 mod forms;
 mod guard;
 mod letter;
+mod light_plan;
 mod newcomer;
 mod notices;
 mod now;

@@ -7,6 +7,7 @@ pub mod demo_clock;
 pub mod first_start;
 pub mod forms;
 pub mod letter;
+pub mod light_plan;
 pub mod now;
 pub mod offers;
 pub mod people;

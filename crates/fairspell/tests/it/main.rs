@@ -5,6 +5,7 @@
 mod demo;
 mod demo_folder;
 mod kept_studio;
+mod light_commands;
 mod pictures;
 mod rain;
 mod rain_field;

@@ -49,7 +49,8 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("studio", vec!["ground", "chance", "almanac"]),
         ("plan", all_but_figures.clone()),
         // The words of a chance are words of the studio's figures, whose type is chance's.
-        ("words", vec!["chance", "studio", "plan"]),
+        // So are those of a light: reasons for a facing, settings, the look of rain.
+        ("words", vec!["chance", "light", "studio", "plan"]),
         ("figures", vec![]),
         ("reach", vec![]),
         ("store", vec!["studio"]),

@@ -4,7 +4,8 @@
 //! measurement. Everything in it is the trade's common practice turned into angles
 //! ([`fairspell_light::phase`]), for a clear sky: what cloud will do no calendar knows.
 
-use fairspell_light::illuminance_clear_lx;
+use fairspell_almanac::SunPosition;
+use fairspell_light::{Surroundings, illuminance_clear_lx};
 use fairspell_studio::{LightWish, Policy, Spot};
 
 /// The light that a spot has at a moment, as far as sun and skyline decide it.
@@ -51,6 +52,9 @@ const SHADE_INSTEAD_OF_SUN: f64 = 0.15;
 /// Coins of light on a cheek cannot be mended.
 const DAPPLED: f64 = 0.1;
 
+/// What of the disc must shine on a spot for it to be in the sun.
+pub(crate) const IN_THE_SUN: f64 = 0.5;
+
 /// Leaves break the light above this height of the sun, degrees; below it comes in under them.
 const DAPPLED_ABOVE_DEG: f64 = 10.0;
 /// Under a roof, a step behind its edge, this share of the open light is left: a stop and a half.
@@ -59,28 +63,22 @@ const UNDER_A_ROOF: f64 = 0.35;
 impl SpotMoment {
     /// The light at a spot for a position of the sun.
     ///
-    /// - `sun_apparent_deg`: its elevation as seen through the air, which decides whether it stands
-    ///   clear of the skyline.
-    pub fn at(
-        spot: &Spot,
-        sun_elevation_deg: f64,
-        sun_apparent_deg: f64,
-        sun_azimuth_deg: f64,
-    ) -> Self {
+    /// - `around`: what stands around somebody there, as [`surroundings`](crate::surroundings) says it.
+    pub fn at(spot: &Spot, around: &Surroundings, sun: &SunPosition) -> Self {
         let site = &spot.site;
-        let is_clear = sun_apparent_deg > spot.skyline.height_deg(sun_azimuth_deg);
-        let under_roof = site.roof.is_some_and(|roof| {
-            !roof.opens_to.is_within(sun_azimuth_deg, 80.0)
-                || sun_apparent_deg > (roof.edge_height_m / roof.depth_m).atan().to_degrees()
-        });
-        let leaves = site.leaves_let_through;
-        let share = leaves.unwrap_or(1.0) * if site.roof.is_some() { UNDER_A_ROOF } else { 1.0 };
+        // What leaves let through is told by `is_dappled`.
+        let is_direct =
+            around.sun_share(sun) >= IN_THE_SUN * site.leaves_let_through.unwrap_or(1.0);
+        let share = site.leaves_let_through.unwrap_or(1.0)
+            * if site.roof.is_some() { UNDER_A_ROOF } else { 1.0 };
         SpotMoment {
-            sun_elevation_deg,
-            sun_azimuth_deg,
-            is_direct: is_clear && !under_roof,
-            is_dappled: is_clear && leaves.is_some() && sun_apparent_deg > DAPPLED_ABOVE_DEG,
-            illuminance_lx: share * illuminance_clear_lx(sun_elevation_deg),
+            sun_elevation_deg: sun.elevation_deg,
+            sun_azimuth_deg: sun.azimuth_deg,
+            is_direct: is_direct && sun.apparent_elevation_deg > 0.0,
+            is_dappled: is_direct
+                && site.leaves_let_through.is_some()
+                && sun.apparent_elevation_deg > DAPPLED_ABOVE_DEG,
+            illuminance_lx: share * illuminance_clear_lx(sun.elevation_deg),
         }
     }
 

@@ -9,7 +9,11 @@ use fairspell_light::{Dome, Ev100, Facing, SkyCondition, SpotLight};
 use fairspell_studio::{Spot, Studio, site::TideLimits};
 use jiff::{Timestamp, ToSpan, civil::Date, tz::TimeZone};
 
-use crate::{light_wish::exposure_floor_lx, spot_surroundings::surroundings, starts_day::stands};
+use crate::{
+    light_wish::{IN_THE_SUN, exposure_floor_lx},
+    spot_surroundings::surroundings,
+    starts_day::stands,
+};
 
 /// The light of a minute.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,9 +61,6 @@ pub struct SpotDay {
 
 /// Minutes of a day of 24 hours.
 const DAY_MIN: usize = 1440;
-
-/// What of the disc must shine on a spot for it to be in the sun.
-const IN_THE_SUN: f64 = 0.5;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Minute {

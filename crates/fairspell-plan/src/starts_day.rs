@@ -9,6 +9,7 @@ use jiff::{Timestamp, ToSpan, civil::Date, tz::TimeZone};
 
 use crate::{
     light_wish::SpotMoment,
+    spot_surroundings::surroundings,
     starts::{Bound, GREETING_MIN, PlacedLook, SLOT_MIN, StartQuestion, wall},
     starts_order::Placed,
 };
@@ -136,14 +137,9 @@ impl<'a> Table<'a> {
         let mut is_direct = Vec::with_capacity(spots.len() * half.slots);
         let mut is_tide_missing = false;
         for (index, spot) in spots.iter().enumerate() {
+            let around = surroundings(spot, false);
             for slot in 0..half.slots {
-                let sun = &sun[slot];
-                let light = SpotMoment::at(
-                    spot,
-                    sun.elevation_deg,
-                    sun.apparent_elevation_deg,
-                    sun.azimuth_deg,
-                );
+                let light = SpotMoment::at(spot, &around, &sun[slot]);
                 let stands = stands(spot.site.tide, water_m[slot]);
                 is_tide_missing |= stands.is_none();
                 let is_open = stands == Some(true) && spot.site.is_open(wall(zone, middle(slot)));

@@ -86,6 +86,7 @@ struct SkyReport {
 }
 
 #[derive(Serialize)]
+#[expect(clippy::struct_field_names, reason = "keys carry their unit")]
 struct PlaneReport {
     illuminance_lx: f64,
     direct_lx: f64,
@@ -171,7 +172,9 @@ pub(crate) fn run(arguments: &LightArguments) -> Result<ExitCode> {
             .map(|sky| (sky.sky, sky.face.front.illuminance_lx, sky.face.ratio))
             .collect(),
     };
-    light_lines(&told).iter().for_each(|line| say(line));
+    for line in light_lines(&told) {
+        say(&line);
+    }
     Ok(ExitCode::SUCCESS)
 }
 

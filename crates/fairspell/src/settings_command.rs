@@ -182,7 +182,9 @@ pub(crate) fn run(arguments: &SettingsArguments) -> Result<ExitCode> {
                 .map(|one| (one.kind, one.shortest_s, one.longest_s))
                 .collect(),
         });
-        settings_lines(&set, rain.as_ref()).iter().for_each(|line| say(line));
+        for line in settings_lines(&set, rain.as_ref()) {
+            say(&line);
+        }
         return Ok(ExitCode::SUCCESS);
     }
     json::print(&SettingsReport {

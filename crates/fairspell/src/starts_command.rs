@@ -37,7 +37,7 @@ pub(crate) struct StartsArguments {
     #[arg(long, value_name = "D")]
     to: Date,
     /// The looks, each NAME:LIGHT:MINUTES, with @SPOT after it where it must be there. LIGHT is any,
-    /// open_shade, backlight, low_sun, afterglow or blue
+    /// `open_shade`, backlight, `low_sun`, afterglow or blue
     #[arg(long, value_name = "LOOK", num_args = 1.., required_unless_present = "session")]
     looks: Vec<Wanted>,
     /// The looks of a session, in equal parts of its hours
@@ -185,7 +185,9 @@ pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
         say(fairspell_words::INVENTED);
     }
     for start in &found {
-        lines(&folder, &question, start).iter().for_each(|line| say(line));
+        for line in lines(&folder, &question, start) {
+            say(&line);
+        }
     }
     Ok(ExitCode::SUCCESS)
 }

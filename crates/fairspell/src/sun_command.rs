@@ -177,7 +177,9 @@ pub(crate) fn run(arguments: &SunArguments) -> Result<ExitCode> {
         noon,
         moon_lit: moon_phase(noon).illuminated_fraction,
     };
-    sun_lines(&told).iter().for_each(|line| say(line));
+    for line in sun_lines(&told) {
+        say(&line);
+    }
     Ok(ExitCode::SUCCESS)
 }
 

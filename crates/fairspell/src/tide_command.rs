@@ -147,7 +147,9 @@ pub(crate) fn run(arguments: &TideArguments) -> Result<ExitCode> {
                 .collect(),
             usable: usable.map(|spans| spans.iter().map(|span| (span.from, span.to)).collect()),
         };
-        tide_lines(&told).iter().for_each(|line| say(line));
+        for line in tide_lines(&told) {
+            say(&line);
+        }
         return Ok(ExitCode::SUCCESS);
     }
     let heights = heights.iter().enumerate().map(|(index, height_m)| {

@@ -3,9 +3,10 @@
 mod form;
 pub(crate) mod light;
 mod site_form;
+mod touch_map;
 
 use axum::{
-    extract::Path,
+    extract::{Path, Query},
     response::{IntoResponse, Redirect, Response},
 };
 use fairspell_figures::with_nonce;
@@ -14,6 +15,7 @@ use fairspell_studio::{Session, Spot, Studio};
 use fairspell_words::screens::{places as words, shell, spot_light};
 use maud::{Markup, PreEscaped, html};
 
+use self::touch_map::Touched;
 use crate::{
     app::Shared,
     error::PageError,
@@ -97,13 +99,21 @@ fn map(visit: &Visit, studio: &Studio) -> Markup {
 }
 
 /// `GET /places/new`.
-pub(crate) async fn new(visit: Visit) -> Result<Response, PageError> {
-    Ok(new_page(&visit, &form::empty()))
+pub(crate) async fn new(
+    visit: Visit,
+    Query(touched): Query<Touched>,
+) -> Result<Response, PageError> {
+    let point = touched.point();
+    Ok(new_page(&visit, &form::empty(point), point))
 }
 
-fn new_page(visit: &Visit, fields: &Fields) -> Response {
+/// - `point`: chosen on the map.
+fn new_page(visit: &Visit, fields: &Fields, point: Option<LatLon>) -> Response {
+    let skies = visit.app.skies();
+    let coast = visit.app.looker.coast.as_deref();
     let body = html! {
         h1 { (words::NEW_HEADING) }
+        @if let Some(house) = &skies.house { (touch_map::markup(&house.studio, point, coast)) }
         (form::markup(visit, "/places", fields))
     };
     page(visit, Some(Section::Places), words::NEW_HEADING, &body)
@@ -111,7 +121,7 @@ fn new_page(visit: &Visit, fields: &Fields) -> Response {
 
 /// `POST /places`.
 pub(crate) async fn create(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
-    let Some(read) = form::read(&mut fields) else { return Ok(new_page(&visit, &fields)) };
+    let Some(read) = form::read(&mut fields) else { return Ok(new_page(&visit, &fields, None)) };
     let mut studio = visit.app.store.studio().await?.ok_or(PageError::NotThere)?;
     let id = spelled_id(&read.name, "spot", |id| studio.spot(id).is_some());
     studio.spots.push(Spot { id, ..read });

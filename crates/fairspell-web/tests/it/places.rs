@@ -239,3 +239,35 @@ async fn half_a_roof_and_a_tide_upside_down_are_said_where_they_were_typed() {
     }
     assert_eq!(desk.studio().await, studio());
 }
+
+#[tokio::test]
+async fn a_new_spot_is_chosen_on_the_map_nearer_with_each_touch() {
+    let desk = Desk::open().await;
+    let home = studio().home;
+    let page = desk.get("/places/new").await;
+    page.says("<input type=\"image\" name=\"at\"").says("Touch the map where it is");
+    // The middle of the right edge: 20 km east of home.
+    let touch = |near: LatLon, km: f64, x: u32, y: u32| {
+        format!("/places/new?near={near}&width_km={km}&width_px=600&at.x={x}&at.y={y}")
+    };
+    let page = desk.get(&touch(home, 40.0, 600, 200)).await;
+    let fields = crate::forms::fields_of(&page.text, "/places");
+    let position = &fields.iter().find(|(name, _)| name == "position").unwrap().1;
+    let point: LatLon = position.replace(' ', "").parse().unwrap();
+    let (east_km, north_km) = home.offset_km(point);
+    assert!((east_km - 20.0).abs() < 0.02 && north_km.abs() < 0.02, "{east_km}, {north_km}");
+    page.says("Touch again to put it right").says("name=\"width_km\" value=\"6\"");
+    // The next touch moves it by hundreds of metres.
+    let page = desk.get(&touch(point, 6.0, 310, 200)).await;
+    let fields = crate::forms::fields_of(&page.text, "/places");
+    let position = &fields.iter().find(|(name, _)| name == "position").unwrap().1;
+    let nearer: LatLon = position.replace(' ', "").parse().unwrap();
+    assert!((point.distance_km(nearer) - 0.1).abs() < 0.02);
+    for odd in [
+        touch(home, 40.0, 0, 0),
+        touch(home, f64::NAN, 9, 9),
+        "/places/new?near=here&width_km=40&width_px=600&at.x=1&at.y=1".to_owned(),
+    ] {
+        desk.get(&odd).await.says("Touch the map where it is");
+    }
+}

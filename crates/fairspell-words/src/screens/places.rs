@@ -34,6 +34,12 @@ pub const POSITION: &str = "Position";
 /// How it may be written.
 pub const POSITION_HINT: &str = "Paste coordinates or the link of a map: -31.7252, 152.7741, or \
                                  31°43'31\"S 152°46'27\"E.";
+/// Heads the map on which a spot is chosen.
+pub const ON_THE_MAP: &str = "On the map";
+/// What a touch does.
+pub const TOUCH: &str = "Touch the map where it is; the position below follows. Or type it there.";
+/// After a touch.
+pub const TOUCH_AGAIN: &str = "The cross is the position below. Touch again to put it right.";
 /// The photograph's field.
 pub const PHOTO: &str = "Or a photograph taken there";
 /// What happens to it.

@@ -1,5 +1,6 @@
 //! The form of a spot.
 
+use fairspell_ground::LatLon;
 use fairspell_studio::{
     Spot,
     spot::{Cover, Refuge, WindExposure},
@@ -28,8 +29,15 @@ const GUST_FACTOR: (f64, f64) = (0.1, 5.0);
 const GUST_LIMIT_KM_H: (f64, f64) = (5.0, 120.0);
 
 /// A form that nobody has filled in yet.
-pub(super) fn empty() -> Fields {
-    Fields::of([("cover", cover_value(Cover::None)), ("gust_factor", "1")])
+///
+/// - `point`: a position that was chosen before.
+pub(super) fn empty(point: Option<LatLon>) -> Fields {
+    let position = point.map(place_field::shown).unwrap_or_default();
+    Fields::of([
+        ("position", position.as_str()),
+        ("cover", cover_value(Cover::None)),
+        ("gust_factor", "1"),
+    ])
 }
 
 /// A form with a spot in it.

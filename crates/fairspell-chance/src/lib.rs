@@ -35,6 +35,7 @@
 //! - [`spells`]: wet and dry spells in five-minute steps, showery or steady
 //! - [`gap`]: the chance of one dry gap long enough
 //! - [`handover`]: from the radar's figure to the forecast's without a step
+//! - [`handover_learned`]: how soon, by what both said of hours that are over
 //! - [`scores`]: Brier score and its parts, reliability, ROC area
 //! - [`scores_binned`]: the parts of a Brier score over bins
 //! - [`scores_ratio`]: one score over another, with how far it could be chance
@@ -45,6 +46,7 @@ pub mod any_of;
 pub mod contingency;
 pub mod gap;
 pub mod handover;
+pub mod handover_learned;
 pub mod probability;
 pub mod scores;
 pub mod scores_binned;
@@ -57,7 +59,8 @@ pub mod window;
 pub use any_of::{any_of_bounds, any_of_markov};
 pub use contingency::Contingency;
 pub use gap::{p_dry_gap, p_dry_gap_from_steps};
-pub use handover::{handover_weight, joined};
+pub use handover::{Handover, joined};
+pub use handover_learned::HandoverCase;
 pub use probability::{Chance, Probability};
 pub use scores::{
     BrierParts, Outcome, ReliabilityRow, brier_score, reliability_by_bin, reliability_by_value,

@@ -123,13 +123,15 @@ pub fn seen_by_with(
     Ok(SeenBy { seen, remarks })
 }
 
-/// Of the newest forecasts the one whose place is nearest; of several for that place the newest.
+/// Of the newest forecasts the one whose place is nearest; of several for that place the newest, with
+/// those that it replaced.
 fn nearest_forecast(
     received: &[&Received],
     place: LatLon,
     remarks: &mut Vec<String>,
 ) -> Option<SeenForecast> {
     let mut nearest: Option<(f64, SeenForecast)> = None;
+    let mut others: Vec<Forecast> = Vec::new();
     for one in received.iter().rev().take(FORECASTS_TRIED) {
         let reading = match read(&one.file).and_then(|bytes| Ok(read_forecast(&bytes)?)) {
             Ok(reading) => reading,
@@ -145,7 +147,10 @@ fn nearest_forecast(
         if away_km <= FORECAST_REACH_KM && is_better {
             note(remarks, &one.file, &reading.remarks);
             let source = source_of(&one.source, || service_name(&reading.value));
-            nearest = Some((away_km, SeenForecast { forecast: reading.value, source }));
+            let seen = SeenForecast { forecast: reading.value, earlier: Vec::new(), source };
+            others.extend(nearest.replace((away_km, seen)).map(|(_, passed)| passed.forecast));
+        } else {
+            others.push(reading.value);
         }
     }
     match &nearest {
@@ -157,11 +162,15 @@ fn nearest_forecast(
         }
         _ => {}
     }
-    nearest.map(|(_, forecast)| forecast)
+    nearest.map(|(_, mut seen)| {
+        others.retain(|other| is_newer_run(&seen.forecast, other));
+        seen.earlier = others;
+        seen
+    })
 }
 
-/// Whether a forecast is the same service's for the same place and was made later than one that was
-/// fetched after it: a cache on the way may hand out yesterday's.
+/// Whether a forecast is the same service's for the same place as another, and was made later. It may
+/// have been fetched sooner: a cache on the way may hand out yesterday's.
 fn is_newer_run(forecast: &Forecast, known: &Forecast) -> bool {
     forecast.service == known.service
         && forecast.place.distance_km(known.place) < 1.0

@@ -112,11 +112,7 @@ impl<'a> Course<'a> {
     pub(crate) fn new(nowcast: &'a Nowcast, place: Position) -> Self {
         let mut course = Course::uncorrected(nowcast, place);
         if let Some(corrections) = &nowcast.corrections {
-            let distance_km = |point: &Position| {
-                let down_km = (point.row - place.row) * nowcast.cell_km.0;
-                let right_km = (point.column - place.column) * nowcast.cell_km.1;
-                down_km.hypot(right_km)
-            };
+            let distance_km = |point: &Position| nowcast.apart_km(*point, place);
             let at =
                 |correction: &Correction| correction.at(corrections.points.iter().map(distance_km));
             course.rain_correction = corrections.rain.as_ref().map(at);

@@ -53,6 +53,7 @@
 //! - [`advect`]: where the air that arrives somewhere is now
 //! - [`nowcast`]: from the last pictures to everything that can be asked of a place
 //! - [`record`]: what was said and what came, from which the next answers are corrected
+//! - [`ended_windows`]: hours around a place that are over: what was said of them, and what came
 //! - [`ahead`]: the hours ahead as a whole, in figures that agree with each other
 //! - [`spot`]: chances of rain and of dry gaps at a place, onset, minute by minute
 //! - [`evenings`]: plausible evenings at a place, and what is counted in them
@@ -71,6 +72,7 @@ pub mod clutter;
 mod correction;
 mod course;
 pub mod edge_distance;
+pub mod ended_windows;
 pub mod error;
 pub mod evenings;
 pub mod field;
@@ -94,6 +96,7 @@ pub mod writers;
 pub use ahead::Ahead;
 pub use beam::{Beam, RadarSite};
 pub use busy::{Busyness, Trend};
+pub use ended_windows::EndedWindow;
 pub use error::RadarError;
 pub use evenings::{BestStart, Evenings, MinuteRates, RainChain, Spread, Turn};
 pub use field::{Grid, RainField};

@@ -403,6 +403,13 @@ impl Nowcast {
         Ok(Spot::new(self, Position { row: cell.0, column: cell.1 }))
     }
 
+    /// How far two positions are apart, km.
+    pub(crate) fn apart_km(&self, a: Position, b: Position) -> f64 {
+        let down_km = (a.row - b.row) * self.cell_km.0;
+        let right_km = (a.column - b.column) * self.cell_km.1;
+        down_km.hypot(right_km)
+    }
+
     /// Rain rate in the cell that holds a position, mm/h; `None` where not measured.
     pub(crate) fn rain_rate_at(&self, position: Position) -> Option<f64> {
         let (rows, columns) = self.newest().rain_rate_mm_h.dim();

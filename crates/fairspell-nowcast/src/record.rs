@@ -304,7 +304,26 @@ impl Record {
             points: self.cells.iter().map(|cell| place(*cell)).collect(),
             rain,
             gap,
+            rain_windows: self.rain_windows(now),
         })
+    }
+
+    /// The judged windows of rain that had ended by a moment, at all points.
+    fn rain_windows(&self, now: Timestamp) -> Vec<RainWindow> {
+        let windows = self.starts.iter().flat_map(|start| {
+            let judged = |answer: &&Answer| {
+                !answer.gap
+                    && !answer.came.is_empty()
+                    && minutes(start.valid_time, now) >= answer.window_min.1 - 1e-6
+            };
+            start.answers.iter().filter(judged).map(|answer| RainWindow {
+                said_at: start.valid_time,
+                window_min: answer.window_min,
+                said: answer.said.clone(),
+                came: answer.came.clone(),
+            })
+        });
+        windows.collect()
     }
 
     /// The judged windows of one question that had ended by a moment.
@@ -339,6 +358,19 @@ pub(crate) struct Corrections {
     pub(crate) points: Vec<Position>,
     pub(crate) rain: Option<Correction>,
     pub(crate) gap: Option<Correction>,
+    pub(crate) rain_windows: Vec<RainWindow>,
+}
+
+/// A window of rain that has ended, at all points.
+#[derive(Debug)]
+pub(crate) struct RainWindow {
+    pub(crate) said_at: Timestamp,
+    /// Minutes ahead of it.
+    pub(crate) window_min: (f64, f64),
+    /// Log-odds in hundredths; `None` where nothing was said.
+    pub(crate) said: Vec<Option<i16>>,
+    /// Whether rain came; `None` where it was not measured.
+    pub(crate) came: Vec<Option<bool>>,
 }
 
 fn place((row, column): (usize, usize)) -> Position {

@@ -7,6 +7,7 @@ use crate::advect::Position;
 use crate::ahead::Ahead;
 use crate::busy::{Busyness, busyness};
 use crate::course::Course;
+use crate::ended_windows::{EndedWindow, ended_windows};
 use crate::evenings::Evenings;
 use crate::logistic::Predictors;
 use crate::narrow::whole;
@@ -208,6 +209,15 @@ impl<'a> Spot<'a> {
     /// `None` when less than half of that circle is measured.
     pub fn busyness(&self, radius_km: f64) -> Option<Busyness> {
         busyness(self.nowcast, &self.course, radius_km)
+    }
+
+    /// Hours that are over by the newest picture, at the record's points within `within_km`: what was
+    /// said of rain in them and whether it came, to be held against what others had said.
+    ///
+    /// In order of the pictures they were asked at; empty for a nowcast that no record corrects. The
+    /// points lie some 18 km apart. See [`Nowcast::corrected_by`].
+    pub fn ended_windows(&self, within_km: f64) -> Vec<EndedWindow> {
+        ended_windows(self.nowcast, self.course.place, within_km)
     }
 
     /// What the chances of a window are read from, for refitting the formulas behind them.

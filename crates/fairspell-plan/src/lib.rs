@@ -35,6 +35,7 @@
 
 pub mod comfort;
 pub mod evening;
+mod handover;
 pub mod letter;
 pub mod light_plan;
 pub mod light_wish;

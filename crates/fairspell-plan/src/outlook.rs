@@ -1,5 +1,6 @@
 //! All that is known of a session's sky at one moment.
 
+use fairspell_chance::Handover;
 use fairspell_studio::{
     Outlook, Session, SessionError, SourceState, Span, Studio,
     outlook::{Comfort, RadarView, SourceKind},
@@ -78,7 +79,7 @@ pub fn outlook(
             (SourceKind::Warnings, warnings_state),
             (SourceKind::Radar, radar_state),
         ],
-        radar: radar.map(|seen| radar_view(seen, &hours)),
+        radar: radar.map(|seen| radar_view(seen, &hours, rain.handover)),
         steps: rain.steps,
         likely_gaps: rain.likely_gaps,
         light: hours.light,
@@ -149,7 +150,7 @@ fn radar_state(
     SourceState::Fresh { source, issued }
 }
 
-fn radar_view(seen: &SeenRadar, hours: &Hours) -> RadarView {
+fn radar_view(seen: &SeenRadar, hours: &Hours, handover: Handover) -> RadarView {
     let nowcast = &seen.nowcast;
     RadarView {
         wet_share: nowcast.wet_share(hours.place, BUSY_RADIUS_KM),
@@ -157,6 +158,7 @@ fn radar_view(seen: &SeenRadar, hours: &Hours) -> RadarView {
         issued: nowcast.valid_time(),
         rain_rate_mm_h: nowcast.newest().rain_rate_at(hours.place).map(f64::from),
         motion_km_h: nowcast.motion_at(hours.place),
+        reach: Some(handover.reach()).filter(|_| handover != Handover::by_hours()),
     }
 }
 

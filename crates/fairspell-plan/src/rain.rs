@@ -6,19 +6,23 @@
 //! [`fairspell_chance::p_wet_minutes`] before the two are joined.
 
 use fairspell_chance::{
-    Chance, Character, Probability, Stated, default_correlation, handover_weight, joined,
-    p_dry_gap, p_rain_in_window, p_wet_minutes, p_wet_step,
+    Chance, Character, Handover, Probability, Stated, default_correlation, joined, p_dry_gap,
+    p_rain_in_window, p_wet_minutes, p_wet_step,
 };
 use fairspell_nowcast::spot::Spot;
 use fairspell_studio::{
     Sourced, Span,
     outlook::{LikelyGap, RainStep},
 };
-use fairspell_weather::forecast::{self, RainStatement};
+use fairspell_weather::{
+    Forecast,
+    forecast::{self, RainStatement},
+};
 use jiff::{Timestamp, ToSpan};
 
 use crate::{
     evening::Hours,
+    handover::handover,
     seen::{SeenForecast, SeenRadar},
 };
 
@@ -50,6 +54,8 @@ pub struct Rain {
     pub steps: Vec<RainStep>,
     /// Likely dry gaps.
     pub likely_gaps: Vec<LikelyGap>,
+    /// How radar gave way to the forecast; by the hours where either is missing.
+    pub handover: Handover,
 }
 
 /// A forecast and a radar picture, asked about the same place at the same moment.
@@ -59,6 +65,7 @@ struct Sky<'a> {
     forecast: Option<&'a SeenForecast>,
     radar: Option<(&'a SeenRadar, Spot<'a>)>,
     character: Option<Character>,
+    handover: Handover,
 }
 
 /// Asks forecast and radar about a session's hours. Sources too old to rely on are left out by the
@@ -74,7 +81,11 @@ pub fn rain(
 ) -> Rain {
     let spot = radar.and_then(|seen| Some((seen, seen.nowcast.at(hours.place).ok()?)));
     let character = forecast.and_then(|seen| character(seen, hours.until_last_light));
-    let sky = Sky { as_of, place: &hours.place_name, forecast, radar: spot, character };
+    let handover = match (forecast, &spot) {
+        (Some(seen), Some((_, spot))) => handover(seen, spot),
+        _ => Handover::by_hours(),
+    };
+    let sky = Sky { as_of, place: &hours.place_name, forecast, radar: spot, character, handover };
 
     // What is over already no longer matters.
     let left = |span: Span| Span { from: span.from.max(as_of).min(span.to), to: span.to };
@@ -82,7 +93,7 @@ pub fn rain(
     let until_last_light = left(hours.until_last_light);
     Rain {
         p_any_rain: sky
-            .by_forecast(booked, |seen| p_any_rain(seen, booked, as_of))
+            .by_forecast(booked, |seen| p_any_rain(&seen.forecast, booked, as_of))
             .map(|rain| Sourced { our_estimate: !is_stated_as_it_is(forecast, booked), ..rain }),
         p_wet_minute: sky.p_wet_minute(until_last_light),
         p_gap: sky.p_gap(until_last_light, rescue_set_min),
@@ -93,6 +104,7 @@ pub fn rain(
         }),
         steps: sky.steps(hours.evening),
         likely_gaps: sky.likely_gaps(until_last_light),
+        handover,
     }
 }
 
@@ -140,7 +152,7 @@ impl Sky<'_> {
     }
 
     fn p_wet_by_forecast(&self, hours: Span) -> Option<Chance> {
-        p_any_rain(self.forecast?, hours, self.as_of).map(|p_rain| p_wet_minutes(&p_rain))
+        p_any_rain(&self.forecast?.forecast, hours, self.as_of).map(|p_rain| p_wet_minutes(&p_rain))
     }
 
     /// Where the forecast does not say how it rains, the range holds both ways.
@@ -162,8 +174,10 @@ impl Sky<'_> {
         by_forecast: Option<Chance>,
     ) -> Option<Sourced<Chance>> {
         let lead_min = middle_lead_min(hours, self.as_of);
-        let value = joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min)?;
-        let weight = handover_weight(lead_min);
+        let value = joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min, self.handover)?;
+        // Radar alone fades by the hours; whether it is named does too.
+        let handover = if by_forecast.is_some() { self.handover } else { Handover::by_hours() };
+        let weight = handover.radar_share(lead_min);
         let radar_counts = by_radar.is_some() && weight >= NAMED_FROM_WEIGHT;
         let forecast_counts =
             by_forecast.is_some() && (by_radar.is_none() || 1.0 - weight >= NAMED_FROM_WEIGHT);
@@ -198,7 +212,8 @@ impl Sky<'_> {
             let p_wet = if to <= self.as_of {
                 None
             } else {
-                joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min).map(|p| p.centre)
+                joined(by_radar.as_ref(), by_forecast.as_ref(), lead_min, self.handover)
+                    .map(|p| p.centre)
             };
             // The radar's mean counts dry outcomes as nothing; a drawing wants the rate if it rains.
             let rain_rate_mm_h = minute.and_then(|minute| {
@@ -276,12 +291,11 @@ fn middle_lead_min(hours: Span, as_of: Timestamp) -> f64 {
 }
 
 /// Chance of any rain in some hours, from the chances that the forecast states for its own periods.
-fn p_any_rain(seen: &SeenForecast, hours: Span, as_of: Timestamp) -> Option<Chance> {
+pub(crate) fn p_any_rain(forecast: &Forecast, hours: Span, as_of: Timestamp) -> Option<Chance> {
     let lead_min = hours.from.duration_since(as_of).as_secs_f64() / 60.0;
     let correlation = default_correlation(hours.minutes(), lead_min);
     let over = |p_of: &dyn Fn(&RainStatement) -> Option<Probability>| {
-        let stated: Vec<Stated> = seen
-            .forecast
+        let stated: Vec<Stated> = forecast
             .rain_during(hours.from, hours.to)
             .filter_map(|statement| {
                 Some(Stated {

@@ -9,6 +9,9 @@ use jiff::Timestamp;
 pub struct SeenForecast {
     /// The forecast.
     pub forecast: Forecast,
+    /// Those of the same service for the same place that it replaced, in any order: what they said of
+    /// hours that are over is held against what came. May be empty.
+    pub earlier: Vec<Forecast>,
     /// Who made it, as people are told.
     pub source: String,
 }

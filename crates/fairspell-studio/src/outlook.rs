@@ -191,6 +191,10 @@ pub struct RadarView {
     pub rain_rate_mm_h: Option<f64>,
     /// Where the rain goes: km/h toward east and north.
     pub motion_km_h: Option<(f64, f64)>,
+    /// Where the forecast takes over sooner than after two to four hours, because it did better of
+    /// late: these hours are multiplied by it, 0.25 to 1. `None`: they stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reach: Option<f64>,
 }
 
 /// Five minutes of the evening, for drawing.

@@ -7,6 +7,7 @@ mod any_of;
 mod contingency;
 mod gap;
 mod handover;
+mod handover_learned;
 mod learning;
 mod probability;
 mod record;

@@ -104,3 +104,32 @@ fn a_packed_file_is_unpacked_within_bounds() {
     assert!(unpacked(pack(&pack(MET))).is_err(), "packed twice");
     assert!(unpacked(pack(MET)[..200].to_vec()).is_err(), "cut short");
 }
+
+#[test]
+fn the_forecasts_that_the_newest_one_replaced_are_kept_beside_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let readings = folder.path();
+    fs::create_dir_all(readings.join("forecasts")).unwrap();
+    let document: serde_json::Value = serde_json::from_slice(MET).unwrap();
+    let made = ["2030-06-14T15:00:00Z", "2030-06-14T17:00:00Z", "2030-06-14T16:00:00Z"];
+    let mut list = "file,fetched_at,source\n".to_owned();
+    // The third came out of a cache on the way; a fourth is for a town 60 km away.
+    for (number, updated_at) in made.iter().chain(["2030-06-14T16:30:00Z"].iter()).enumerate() {
+        let mut document = document.clone();
+        document["properties"]["meta"]["updated_at"] = (*updated_at).into();
+        if number == 3 {
+            let north = document["geometry"]["coordinates"][1].as_f64().unwrap() + 0.5;
+            document["geometry"]["coordinates"][1] = north.into();
+        }
+        fs::write(readings.join(format!("forecasts/{number}.json")), document.to_string()).unwrap();
+        let line = format!("forecasts/{number}.json,2030-06-14T18:0{number}:00Z,a service\n");
+        list.push_str(&line);
+    }
+    fs::write(readings.join("received.csv"), list).unwrap();
+    let seen = seen_by(readings, at("2030-06-14T19:00:00Z"), beach()).unwrap().seen;
+    let seen = seen.forecast.unwrap();
+    assert_eq!(seen.forecast.reference_time, at(made[1]));
+    let mut earlier: Vec<_> = seen.earlier.iter().map(|one| one.reference_time).collect();
+    earlier.sort();
+    assert_eq!(earlier, [at(made[0]), at(made[2])]);
+}

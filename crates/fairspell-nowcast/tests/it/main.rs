@@ -12,6 +12,7 @@ mod busy;
 mod chance_map;
 mod clutter;
 mod edge_distance;
+mod ended_windows;
 mod evenings;
 mod level;
 mod motion;

@@ -5,7 +5,7 @@ use crate::sky;
 
 /// Four hours of showers that go east at 40 km/h and end at a line through the middle, as rain does
 /// behind a ridge; up to `last`, minutes after the moment of the question.
-fn behind_a_ridge(last: i64) -> Vec<RainField> {
+pub(crate) fn behind_a_ridge(last: i64) -> Vec<RainField> {
     let grid = sky::grid(240, 1.0);
     (-24..=24)
         .map(|step| 10 * step)
@@ -20,7 +20,7 @@ fn behind_a_ridge(last: i64) -> Vec<RainField> {
         .collect()
 }
 
-fn nowcast(fields: &[RainField], issued: Timestamp) -> Nowcast {
+pub(crate) fn nowcast(fields: &[RainField], issued: Timestamp) -> Nowcast {
     Nowcast::from_fields(fields.to_vec(), issued).unwrap().value
 }
 

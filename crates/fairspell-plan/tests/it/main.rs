@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
 mod evening;
+mod handover;
 mod letter;
 mod outlook;
 mod rain;

@@ -157,7 +157,7 @@ pub(crate) fn forecast(reference_time: &str, percent: f64) -> Forecast {
 }
 
 pub(crate) fn seen_forecast(forecast: Forecast) -> SeenForecast {
-    SeenForecast { forecast, source: "an invented service".to_owned() }
+    SeenForecast { forecast, earlier: Vec::new(), source: "an invented service".to_owned() }
 }
 
 /// The services' list of warnings, looked at just then, with nothing on it.
@@ -166,8 +166,8 @@ pub(crate) fn no_warnings(looked_at: Timestamp) -> SeenWarnings {
     SeenWarnings { board, looked_at, source: "an invented service".to_owned() }
 }
 
-/// Six pictures up to `newest`, five minutes apart, of the same rain everywhere.
-pub(crate) fn radar(newest: Timestamp, issued: Timestamp, rain_rate_mm_h: f32) -> SeenRadar {
+/// A picture of the same rain everywhere.
+pub(crate) fn picture(valid_time: Timestamp, rain_rate_mm_h: f32) -> RainField {
     let grid = Grid {
         projection: Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8").unwrap(),
         x_first: -99_000.0,
@@ -177,13 +177,13 @@ pub(crate) fn radar(newest: Timestamp, issued: Timestamp, rain_rate_mm_h: f32) -
         rows: 100,
         columns: 100,
     };
-    let fields = (0..6_i64)
-        .map(|back| RainField {
-            valid_time: newest - (5 * back).minutes(),
-            grid: grid.clone(),
-            rain_rate_mm_h: Array2::from_elem((100, 100), rain_rate_mm_h),
-        })
-        .collect();
+    RainField { valid_time, grid, rain_rate_mm_h: Array2::from_elem((100, 100), rain_rate_mm_h) }
+}
+
+/// Six pictures up to `newest`, five minutes apart, of the same rain everywhere.
+pub(crate) fn radar(newest: Timestamp, issued: Timestamp, rain_rate_mm_h: f32) -> SeenRadar {
+    let fields =
+        (0..6_i64).map(|back| picture(newest - (5 * back).minutes(), rain_rate_mm_h)).collect();
     let nowcast = Nowcast::from_fields(fields, issued).unwrap().value;
     SeenRadar { nowcast, source: "an invented radar".to_owned() }
 }

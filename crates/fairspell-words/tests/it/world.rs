@@ -147,6 +147,7 @@ pub(crate) fn outlook() -> Outlook {
             issued: at(picture),
             rain_rate_mm_h: Some(0.0),
             motion_km_h: Some((-17.7, 17.7)),
+            reach: None,
         }),
         steps: vec![RainStep {
             hours: Span { from: at("2026-09-03 17:40"), to: at("2026-09-03 17:45") },

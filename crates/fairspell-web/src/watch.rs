@@ -254,7 +254,8 @@ async fn keep_figures(
                 let of = |file: &PathBuf| {
                     let bytes = unpacked(std::fs::read(file).ok()?).ok()?;
                     let forecast = read_forecast(&bytes).ok()?.value;
-                    let seen = SeenForecast { forecast, earlier: Vec::new(), source: source.clone() };
+                    let seen =
+                        SeenForecast { forecast, earlier: Vec::new(), source: source.clone() };
                     Some(forecast_figures(studio, zone, sessions, &seen, now))
                 };
                 files.iter().filter_map(of).flatten().collect::<Vec<_>>()

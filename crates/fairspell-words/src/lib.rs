@@ -85,4 +85,4 @@ pub use terminal::{
     INVENTED, NO_BROWSER, NO_LETTER, NOTHING_TO_TELL, PASSPHRASE_CHOSEN, TYPE_PASSPHRASE,
     backed_up, demo_opening, drawn, imported, journal_verdict, serving, serving_demo,
 };
-pub use tide::{TideTold, tide_lines};
+pub use tide::{TideSourceTold, TideTold, tide_lines};

@@ -6,11 +6,14 @@ use anyhow::{Result, anyhow, bail};
 use clap::Args;
 use fairspell_plan::{
     Start, StartQuestion, WantedLook,
-    starts::{Bound, DayKind, starts},
+    starts::{Bound, DayKind, GREETING_MIN, SLACK_MIN, starts},
 };
-use fairspell_studio::{LightWish, Spot};
+use fairspell_studio::{LightWish, Session, Spot, session::Look};
 use fairspell_web::start_told::{bound_line, hours_line, look_line, look_reason};
-use fairspell_words::screens::offers as words;
+use fairspell_words::{
+    cautions::ADVICE_ONLY,
+    screens::{offers as words, studio::tide::CAUTION},
+};
 use jiff::{civil::Date, tz::TimeZone};
 use serde::Serialize;
 
@@ -21,13 +24,23 @@ use crate::{
     terminal::say,
 };
 
+/// No drive and no change of outfit is longer than a day, minutes.
+const DAY_MIN: u32 = 1440;
+
+/// The drive where nobody said how long it is, minutes.
+const DRIVE_MIN: u32 = 30;
+
+/// No look of a session is shorter, minutes.
+const LOOK_MIN: u32 = 5;
+
 /// Finds the evenings and starts that put each look in its light.
 #[derive(Args)]
 pub(crate) struct StartsArguments {
     /// The studio's folder
     #[arg(long, value_name = "DIR")]
     data: PathBuf,
-    /// A spot that may be used, by its id; several with commas, or `all`
+    /// A spot that may be used, by its id; several with commas, or `all` that one session reaches
+    /// from the one nearest to home
     #[arg(long, value_name = "ID", value_delimiter = ',', required = true)]
     place: Vec<String>,
     /// The first date
@@ -40,7 +53,7 @@ pub(crate) struct StartsArguments {
     /// `open_shade`, backlight, `low_sun`, afterglow or blue
     #[arg(long, value_name = "LOOK", num_args = 1.., required_unless_present = "session")]
     looks: Vec<Wanted>,
-    /// The looks of a session, in equal parts of its hours
+    /// The looks of a session, in equal parts of its hours less greeting and changes
     #[arg(long, value_name = "ID", conflicts_with = "looks")]
     session: Option<String>,
     /// Keep the looks in this order
@@ -49,9 +62,9 @@ pub(crate) struct StartsArguments {
     /// Offer reserve evenings too
     #[arg(long)]
     reserve: bool,
-    /// The drive from home, minutes
-    #[arg(long, value_name = "MIN", default_value_t = 30)]
-    drive: u32,
+    /// The drive from home, minutes; that of the session where one is given, or else 30
+    #[arg(long, value_name = "MIN")]
+    drive: Option<u32>,
     /// From one outfit into the next, minutes
     #[arg(long, value_name = "MIN", default_value_t = 8)]
     change: u32,
@@ -105,6 +118,7 @@ struct StartsReport {
     from: Date,
     to: Date,
     starts: Vec<StartReport>,
+    remarks: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -148,9 +162,18 @@ struct BoundReport {
 pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
     let folder = Folder::open(&arguments.data)?;
     let studio = &folder.studio;
-    let spots = spots(&folder, &arguments.place)?;
-    let looks = match &arguments.session {
-        Some(id) => looks_of(&folder, id)?,
+    let (spots, remarks) = spots(&folder, &arguments.place)?;
+    let session = arguments.session.as_ref().map(|id| folder.session(id)).transpose()?;
+    let drive_min = arguments
+        .drive
+        .unwrap_or_else(|| session.map_or(DRIVE_MIN, |session| session.drive.minutes));
+    for (name, minutes) in [("--drive", drive_min), ("--change", arguments.change)] {
+        if minutes > DAY_MIN {
+            bail!("{name} {minutes}: more than the {DAY_MIN} minutes of a day");
+        }
+    }
+    let looks = match session {
+        Some(session) => looks_of(session, arguments.change),
         None => arguments.looks.iter().map(|look| look.0.clone()).collect(),
     };
     if !(1..=50).contains(&arguments.count) {
@@ -166,7 +189,7 @@ pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
         dates: (arguments.from, arguments.to),
         taken: standing.map(|session| session.start.date()).collect(),
         with_reserve: arguments.reserve,
-        drive_min: arguments.drive,
+        drive_min,
         change_min: arguments.change,
         count: arguments.count,
     };
@@ -178,24 +201,47 @@ pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
             from: arguments.from,
             to: arguments.to,
             starts: found.iter().map(|start| report(&folder, &question, start)).collect(),
+            remarks,
         })?;
         return Ok(ExitCode::SUCCESS);
     }
     if studio.invented {
         say(fairspell_words::INVENTED);
     }
+    say(words::ANSWERS_MEAN);
     for start in &found {
         for line in lines(&folder, &question, start) {
             say(&line);
         }
     }
+    say("");
+    if found.iter().flat_map(|start| &start.bounds).any(is_tide) {
+        say(CAUTION);
+    }
+    say(ADVICE_ONLY);
+    for remark in &remarks {
+        say(&format!("note: {remark}"));
+    }
     Ok(ExitCode::SUCCESS)
 }
 
-fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<Vec<&'a Spot>> {
+fn is_tide(bound: &Bound) -> bool {
+    matches!(bound, Bound::TideShuts(..) | Bound::TideOpens(..))
+}
+
+/// The spots to choose from, and what is to be said about them.
+fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<(Vec<&'a Spot>, Vec<String>)> {
     let studio = &folder.studio;
     if wanted.iter().any(|id| id == "all") {
-        return Ok(studio.spots.iter().collect());
+        let home_km = |spot: &&Spot| spot.position.distance_km(studio.home);
+        let nearest = studio.spots.iter().min_by(|a, b| home_km(a).total_cmp(&home_km(b)));
+        let reached = |spot: &&Spot| nearest.is_some_and(|nearest| spot.is_near(nearest.position));
+        let (near, far): (Vec<_>, Vec<_>) = studio.spots.iter().partition(reached);
+        let left_out = |spot: &Spot| {
+            let id = &spot.id;
+            format!("`{id}` lies too far away for the same session: ask for it with its own drive")
+        };
+        return Ok((near, far.into_iter().map(left_out).collect()));
     }
     let find = |id: &String| {
         studio.spot(id).ok_or_else(|| {
@@ -203,20 +249,35 @@ fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<Vec<&'a Spot>> {
             anyhow!("--place {id}: the studio has no such spot; it has {}", known.join(", "))
         })
     };
-    wanted.iter().map(find).collect()
+    let mut spots: Vec<&Spot> = Vec::new();
+    for id in wanted {
+        let spot = find(id)?;
+        if let Some(other) = spots.iter().find(|other| !other.is_near(spot.position)) {
+            let (other, km) = (&other.id, other.position.distance_km(spot.position));
+            bail!("--place {id}: {km:.0} km from {other}, farther than one session reaches");
+        }
+        if !spots.iter().any(|known| known.id == spot.id) {
+            spots.push(spot);
+        }
+    }
+    Ok((spots, Vec::new()))
 }
 
-/// A session's looks, each as long as the others, where they are planned or wherever is better.
-fn looks_of(folder: &Folder, id: &str) -> Result<Vec<WantedLook>> {
-    let session = folder.session(id)?;
+/// A session's looks, each as long as the others, wherever the light is best.
+///
+/// Greeting, slack and changes are part of its booked hours, so that the answer is as long as they.
+fn looks_of(session: &Session, change_min: u32) -> Vec<WantedLook> {
     let count = u32::try_from(session.looks.len()).unwrap_or(u32::MAX).max(1);
-    let look = |look: &fairspell_studio::session::Look| WantedLook {
+    let around_min = u32::try_from(GREETING_MIN + SLACK_MIN).unwrap_or_default();
+    let changes_min = change_min.saturating_mul(count - 1);
+    let left_min = session.duration_min.saturating_sub(around_min).saturating_sub(changes_min);
+    let look = |look: &Look| WantedLook {
         name: look.name.clone(),
         wants: look.wants,
-        minutes: (session.duration_min / count).max(1),
+        minutes: (left_min / count).max(LOOK_MIN),
         spot: None,
     };
-    Ok(session.looks.iter().map(look).collect())
+    session.looks.iter().map(look).collect()
 }
 
 fn lines(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> Vec<String> {

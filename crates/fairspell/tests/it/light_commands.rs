@@ -287,6 +287,8 @@ fn starts_are_dated_reproducible_and_follow_the_tide_and_the_sessions() {
             spot["site"]["tide"] = serde_json::json!({ "usable_to_m": 0.75 });
         }
     }
+    // Written anew, not over the file that the copy shares with its original.
+    fs::remove_file(&path).unwrap();
     fs::write(&path, studio.to_string()).unwrap();
     let lower = starts(&changed.path().to_string_lossy(), "long_dune", &["linen:any:40"]);
     assert_ne!(beach["starts"], lower["starts"]);

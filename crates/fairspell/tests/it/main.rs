@@ -12,4 +12,6 @@ mod rain_field;
 mod rain_odd;
 mod rain_score;
 mod schemas;
+mod starts_command;
+mod tide_command;
 mod tidy;

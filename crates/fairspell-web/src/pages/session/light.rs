@@ -21,6 +21,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let body = html! {
         h1 { (heading) }
         (evening(&visit, &sky))
+        h2 { (words::HEADING) }
         (plan)
         p.quiet.on-screen { (words::PRINT_HINT) }
         p.on-screen { (back(&id)) }

@@ -93,8 +93,8 @@ impl Sighting {
 /// Each sighting fixes one point, which holds for some degrees to either side;
 /// [`Skyline::with_edges`] says what becomes of what was there. A low sun that left is taken to
 /// have left for good, and one that came to have been hidden since it rose: the edge is as high all
-/// along its way to the horizon. Where that way is longer than 25 degrees it was something narrow,
-/// a tower or a tree, and nothing is known beyond 5 degrees.
+/// along its way to the horizon. Where that way is longer than 25 degrees, or leads upwards, it was
+/// something narrow, a tower or a tree: it stands for 5 degrees on the side where the sun was hidden.
 ///
 /// # Errors
 ///
@@ -121,7 +121,19 @@ impl Sighting {
             SightingKind::Left => STEP,
             SightingKind::Came => -STEP,
         };
+        let hidden = sun_position(self.at.saturating_add(step).unwrap_or(self.at), place);
+        let turn_deg = (hidden.azimuth_deg - point.azimuth_deg + 180.0).rem_euclid(360.0) - 180.0;
+        let goes_up = hidden.apparent_elevation_deg + SUN_RADIUS_DEG > point.height_deg;
         let mut edge = SeenEdge::from(point);
+        if goes_up {
+            // The sun climbs while it is hidden, so what hides it reaches as high as it climbs.
+            edge.point.height_deg = hidden.apparent_elevation_deg + SUN_RADIUS_DEG;
+            edge.point.azimuth_deg = hidden.azimuth_deg;
+            let shown_deg = turn_deg.abs();
+            (edge.before_deg, edge.after_deg) =
+                if turn_deg < 0.0 { (REACH_DEG, shown_deg) } else { (shown_deg, REACH_DEG) };
+            return Ok(edge);
+        }
         let mut at = self.at;
         for _ in 0..STEPS {
             at = at.saturating_add(step).unwrap_or(at);

@@ -74,7 +74,7 @@ fn tide() -> Tide {
     Tide::Harmonic(HarmonicTide::new(&constants).expect("sound constants"))
 }
 
-/// 525 600 minutes with sun, skyline, light and tide, on two cores.
+/// 525 600 minutes with sun, skyline, light and tide, on two threads.
 #[divan::bench(sample_count = 10)]
 fn year_of_one_spot(bencher: Bencher<'_, '_>) {
     let (studio, tide) = (studio(), tide());

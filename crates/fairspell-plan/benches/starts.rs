@@ -48,11 +48,11 @@ fn spot(index: u8) -> Spot {
         refuge: None,
         skyline: Skyline::new(vec![hill]),
         wind: WindExposure::default(),
-        shore: index % 2 == 0,
+        shore: index.is_multiple_of(2),
         site: Site {
             opens_to: vec![Side::ALL[usize::from(index) % 8], Side::West],
             dark_towards: vec![Side::West],
-            tide: (index % 2 == 0).then_some(shore),
+            tide: index.is_multiple_of(2).then_some(shore),
             walk_min: u32::from(index),
             ..Site::default()
         },

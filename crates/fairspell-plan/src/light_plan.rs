@@ -67,8 +67,10 @@ pub struct LookLight {
 pub enum Water {
     /// It has no say there.
     NoLimit,
-    /// It leaves the spot alone; it comes, if it does that day, at this moment.
+    /// It leaves the spot alone; it comes, if it does in the next hours, at this moment.
     Free(Option<Timestamp>),
+    /// It leaves the spot alone until this moment, beyond which nobody knows the tide.
+    FreeAsFarAsKnown(Timestamp),
     /// It takes the spot before the look ends.
     Comes(Timestamp),
     /// It has the spot when the look begins, and leaves it, if it does, at this moment.
@@ -230,8 +232,8 @@ fn water(tide: Option<&Tide>, spot: &Spot, hours: Span) -> Water {
                 break;
             }
             // Beyond the table's end nobody knows, and within the look that is all there is to say.
-            None if at <= hours.to => return Water::NotKnown,
-            None => break,
+            None if at <= hours.to || !is_dry => return Water::NotKnown,
+            None => return Water::FreeAsFarAsKnown(at),
         }
     }
     match (is_dry, change) {

@@ -32,12 +32,13 @@ const SHADE: Curve = &[(0.0, 1.0), (-4.0, 0.4), (-6.0, 0.0)];
 const BACKLIGHT: Curve =
     &[(35.0, 0.05), (25.0, 0.4), (15.0, 0.8), (10.0, 1.0), (2.5, 1.0), (0.0, 0.6), (-0.9, 0.0)];
 /// A face can look towards the sun without squinting below six degrees.
-const LOW_SUN: Curve = &[(20.0, 0.1), (12.0, 0.3), (6.0, 1.0), (0.0, 1.0), (-0.9, 0.0)];
+const LOW_SUN: Curve =
+    &[(25.0, 0.0), (20.0, 0.1), (12.0, 0.3), (6.0, 1.0), (0.0, 1.0), (-0.9, 0.0)];
 /// Colour in the sky, from sunset on.
 const AFTERGLOW: Curve =
-    &[(4.0, 0.1), (1.0, 0.6), (-0.5, 1.0), (-3.5, 1.0), (-5.0, 0.5), (-6.5, 0.0)];
+    &[(3.0, 0.0), (0.0, 0.3), (-0.8, 1.0), (-3.5, 1.0), (-5.0, 0.5), (-6.5, 0.0)];
 /// Blue, with lamps.
-const BLUE: Curve = &[(-2.0, 0.1), (-3.5, 0.7), (-4.0, 1.0), (-6.0, 1.0), (-7.5, 0.0)];
+const BLUE: Curve = &[(-1.0, 0.0), (-2.0, 0.1), (-3.5, 0.7), (-4.0, 1.0), (-6.0, 1.0), (-7.5, 0.0)];
 
 /// What is left of a wish for backlight without anything dark behind it.
 const PALE_BEHIND: f64 = 0.8;

@@ -73,7 +73,7 @@ struct Minute {
 ///
 /// - `tide`: of the studio's coast, where there is one.
 ///
-/// Half a second on two cores. Empty for a year that the calendar does not have.
+/// Some quarter of a second. Empty for a year that the calendar does not have.
 pub fn spot_year(
     studio: &Studio,
     zone: &TimeZone,
@@ -91,12 +91,12 @@ pub fn spot_year(
         let days = dates.iter().zip(&minutes);
         days.map(|(date, minutes)| day(*date, minutes)).collect::<Vec<_>>()
     };
-    // Both cores of a laptop, half a year each.
+    // Two threads, half a year each.
     let (first, second) = days.split_at(days.len() / 2);
     std::thread::scope(|scope| {
         let second = scope.spawn(|| of(second));
         let mut year = of(first);
-        year.extend(second.join().unwrap_or_default());
+        year.extend(second.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
         year
     })
 }

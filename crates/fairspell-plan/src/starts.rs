@@ -173,10 +173,12 @@ pub enum NoStart {
     #[error("there is no spot to choose from")]
     NoSpots,
     /// A look must be at a spot that is not among these.
-    #[error("`{0}` is none of the spots to choose from")]
+    #[error("`{0}` is none of the spots to choose from; spots go by their ids in studio.json")]
     UnknownSpot(String),
     /// The dates are the wrong way round, or too many.
-    #[error("from {0} to {1} are no dates to search; at most {DAYS_MAX} days, the first one first")]
+    #[error(
+        "from {0} to {1} are no dates to search: the first one first, at most {DAYS_MAX} days, 1900 to 2200"
+    )]
     Dates(Date, Date),
     /// All dates are blacked out, taken, or none of the week's days.
     #[error("none of these dates is an evening that the studio sells")]
@@ -217,22 +219,26 @@ pub fn starts(
             let table = Table::new(studio, zone, question, &half, place, tide_m);
             is_tide_missing |= table.is_tide_missing;
             let Some(made) = best(&table, question) else { continue };
-            found.push(start(studio, zone, question, &table, &half, (date, kind), &sun, &made));
+            found.push((made, table, half, (date, kind), sun));
         }
     }
     if found.is_empty() {
         return Err(if is_tide_missing { NoStart::TideNotKnown } else { NoStart::NoLight });
     }
-    // Equal values: the earlier date first, so that the answer is the same every time.
-    found.sort_by(|a, b| b.value.total_cmp(&a.value).then(a.from.cmp(&b.from)));
+    // The sort is stable: of equal values the earlier date comes first, every time.
+    found.sort_by(|a, b| b.0.value.total_cmp(&a.0.value));
     found.truncate(question.count);
-    Ok(found)
+    let told = found.iter().map(|(made, table, half, day, sun)| {
+        start(studio, zone, question, table, half, *day, sun, made)
+    });
+    Ok(told.collect())
 }
 
 fn check(question: &StartQuestion<'_>) -> Result<(), NoStart> {
     let (from, to) = question.dates;
     let days = from.until(to).map_or(i32::MAX, |span| span.get_days());
-    if !(0..=DAYS_MAX).contains(&days) {
+    let is_our_time = |date: &Date| (1900..=2200).contains(&date.year());
+    if !(0..=DAYS_MAX).contains(&days) || !is_our_time(&from) || !is_our_time(&to) {
         return Err(NoStart::Dates(from, to));
     }
     match question.looks.len() {

@@ -211,28 +211,34 @@ impl<'a> Table<'a> {
         for spot in self.spots.iter().filter(is_used) {
             let id = || spot.id.clone();
             let leaves = last_direct_light(date, zone, spot.position, &spot.skyline).timestamp();
-            let counts = |at: &Timestamp| spot.site.roof.is_none() && *at >= session.0;
+            let half = at_slot(self.from, 0)..=at_slot(self.from, self.slots);
+            let counts =
+                |at: &Timestamp| spot.site.roof.is_none() && *at >= session.0 && half.contains(at);
             bounds.extend(leaves.filter(counts).map(|at| Bound::SunLeaves(id(), at)));
             if let Some(limits) = spot.site.tide {
-                let dry = |at: Timestamp| stands(Some(limits), (self.tide_m)(at)) == Some(true);
+                let dry = |at: Timestamp| stands(Some(limits), (self.tide_m)(at));
                 bounds.extend(self.changes(dry).into_iter().map(|(at, opens)| {
                     if opens { Bound::TideOpens(id(), at) } else { Bound::TideShuts(id(), at) }
                 }));
             }
-            let is_open = |at: Timestamp| spot.site.is_open(wall(zone, at));
+            let is_open = |at: Timestamp| Some(spot.site.is_open(wall(zone, at)));
             let shuts = self.changes(is_open).into_iter().filter(|change| !change.1);
             bounds.extend(shuts.map(|(at, _)| Bound::Shuts(id(), at)));
         }
         bounds
     }
 
-    /// The minutes within the half at which something changes, each with what to.
-    fn changes(&self, holds: impl Fn(Timestamp) -> bool) -> Vec<(Timestamp, bool)> {
+    /// The minutes within the half at which something changes, each with what to. Where it begins or
+    /// ends being known nothing has changed.
+    fn changes(&self, holds: impl Fn(Timestamp) -> Option<bool>) -> Vec<(Timestamp, bool)> {
         let minute = |minute: usize| at_slot(self.from, 0) + minute_span(minute);
-        let states: Vec<bool> =
+        let states: Vec<Option<bool>> =
             (0..=self.slots * usize::from(SLOT_MIN)).map(|at| holds(minute(at))).collect();
-        let changes = states.windows(2).enumerate().filter(|(_, pair)| pair[0] != pair[1]);
-        changes.map(|(before, pair)| (minute(before + 1), pair[1])).collect()
+        let changed = |(before, pair): (usize, &[Option<bool>])| {
+            let (was, is) = (pair[0]?, pair[1]?);
+            (was != is).then(|| (minute(before + 1), is))
+        };
+        states.windows(2).enumerate().filter_map(changed).collect()
     }
 }
 

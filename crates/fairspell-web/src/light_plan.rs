@@ -154,8 +154,11 @@ fn one(house: &House, look: &PlannedLight) -> Markup {
 }
 
 fn water(house: &House, water: Water) -> String {
+    if let Water::FreeAsFarAsKnown(at) = water {
+        return words::water_known_until(at, &house.zone);
+    }
     let (free, at) = match water {
-        Water::NotKnown => (None, None),
+        Water::NotKnown | Water::FreeAsFarAsKnown(_) => (None, None),
         Water::NoLimit => (Some(true), None),
         Water::Free(at) => (Some(true), at),
         Water::Comes(at) => (Some(true), Some(at)),

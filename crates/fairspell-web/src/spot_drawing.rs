@@ -52,7 +52,7 @@ pub(crate) fn spot_evening(zone: &TimeZone, spot: &Spot, day: &SpotDay) -> Optio
             .flooded
             .iter()
             .filter_map(|(from, to)| {
-                let label = words::UNDER_WATER.to_owned();
+                let label = words::CLOSED_BY_TIDE.to_owned();
                 Some(Danger { from_min: wall(*from)?, to_min: wall(*to)?, label })
             })
             .collect(),

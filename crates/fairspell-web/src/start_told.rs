@@ -24,6 +24,8 @@ pub fn look_reason(
         Bound::SunLeaves(id, at) if *id == placed.spot => Some(*at),
         _ => None,
     });
+    // A hill that takes the sun later has not made this shade.
+    let sun_leaves = sun_leaves.filter(|at| placed.direct_share >= 0.5 || *at <= placed.from);
     let tide_shuts = find(&|bound| match bound {
         Bound::TideShuts(id, at) if *id == placed.spot && *at >= placed.to => Some(*at),
         _ => None,

@@ -99,6 +99,8 @@ pub struct LightTold<'a> {
     pub backlit_azimuth_deg: Option<f64>,
     /// Whether every way is nearly as good.
     pub any_way: bool,
+    /// Exposure value at ISO 100 of the face, least and most.
+    pub ev100: Option<(f64, f64)>,
     /// By sky: its name (`low`, `likely`, `high`), light on the face in lux, bright cheek over dark.
     pub face_lx: Vec<(&'static str, f64, f64)>,
 }
@@ -124,6 +126,9 @@ pub fn light_lines(told: &LightTold<'_>) -> Vec<String> {
             _ => "Likeliest sky",
         };
         lines.push(format!("{sky}: {} on the face, {}", lux(*lx), ratio_said(*ratio)));
+    }
+    if let Some((low, high)) = told.ev100 {
+        lines.push(format!("Exposure value at ISO 100 (settings --ev): {low:.1} to {high:.1}"));
     }
     lines.push(format!("Faced here: {}.", direction(told.facing_azimuth_deg)));
     lines.push(if told.any_way {

@@ -166,6 +166,7 @@ pub(crate) fn run(arguments: &LightArguments) -> Result<ExitCode> {
         flattering_azimuth_deg: flattering_deg,
         backlit_azimuth_deg: report.backlit_azimuth_deg,
         any_way: report.any_way,
+        ev100,
         face_lx: report
             .skies
             .iter()

@@ -41,7 +41,7 @@ pub(crate) struct SunArguments {
     #[arg(long, value_name = "FILE")]
     skyline: Option<PathBuf>,
     /// From one position to the next, minutes
-    #[arg(long, value_name = "MIN", default_value_t = 60)]
+    #[arg(long, value_name = "MIN", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=1440))]
     step: u32,
     /// Print JSON (see `fairspell schema sun`)
     #[arg(long)]
@@ -103,9 +103,6 @@ struct PositionReport {
 pub(crate) fn run(arguments: &SunArguments) -> Result<ExitCode> {
     let SunArguments { at, zone, date, step, .. } = arguments;
     let (at, date) = (*at, *date);
-    if *step == 0 {
-        bail!("--step 0: positions need a step of at least a minute");
-    }
     let skyline = match &arguments.skyline {
         Some(file) => read_skyline_file(file)?,
         None => Skyline::default(),
@@ -191,12 +188,12 @@ fn positions(
     zone: &TimeZone,
 ) -> Result<Vec<PositionReport>> {
     let minutes = to.duration_since(from).as_mins();
-    if minutes / i64::from(step_min) > POSITIONS_MAX {
+    let count = (minutes - 1) / i64::from(step_min) + 1;
+    if count > POSITIONS_MAX {
         bail!("--step {step_min}: more than {POSITIONS_MAX} positions");
     }
-    let moments = (0..).map(|index: i64| from + (index * i64::from(step_min)).minutes());
+    let moments = (0..count).map(|index| from + (index * i64::from(step_min)).minutes());
     Ok(moments
-        .take_while(|moment| *moment < to)
         .map(|moment| {
             let sun = sun_position(moment, at);
             PositionReport {

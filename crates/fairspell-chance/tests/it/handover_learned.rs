@@ -34,7 +34,7 @@ fn score(cases: &[HandoverCase], handover: Handover) -> f64 {
 fn without_cases_the_hours_stand() {
     assert_eq!(Handover::learned(&[]), Handover::by_hours());
     let nowhen = HandoverCase { lead_min: f64::NAN, ..windows(1, 0.1, 0.6, 3)[0] };
-    assert_eq!(Handover::learned(&[nowhen; 500]), Handover::by_hours());
+    assert_eq!(Handover::learned(&vec![nowhen; 500]), Handover::by_hours());
 }
 
 #[test]
@@ -72,14 +72,14 @@ fn a_single_window_is_no_reason_and_the_reach_falls_with_their_number() {
 
 #[test]
 fn a_window_counts_once_however_many_places_it_was_judged_at() {
-    let once = windows(60, 0.1, 0.6, 3);
+    let once = windows(120, 0.1, 0.6, 3);
     let reach = Handover::learned(&once).reach();
     assert!(reach < 1.0, "{reach}");
     let often: Vec<HandoverCase> = once.iter().flat_map(|case| [*case; 7]).collect();
     assert_eq!(Handover::learned(&often).reach(), reach);
     // One of them at many places: it weighs no more against the others.
-    let mut one_at_many = windows(60, 0.1, 0.6, 3);
-    one_at_many.extend([once[59]; 500]);
+    let mut one_at_many = windows(120, 0.1, 0.6, 3);
+    one_at_many.extend(vec![once[119]; 500]);
     assert_eq!(Handover::learned(&one_at_many).reach(), reach);
 }
 
@@ -121,9 +121,9 @@ fn what_is_learned_does_not_spoil_an_honest_radar() {
         (radar, forecast, rng.random_bool(radar))
     };
     let (by_hours, learned, reach) = judged(365, honest);
-    println!("{by_hours} {learned} {reach}");
-    assert!(learned - by_hours < 0.01, "{learned} instead of {by_hours}");
-    assert!(reach > 0.9, "{reach}");
+    // What the accidents of single days cost: a hundredth of the score.
+    assert!(learned - by_hours < 0.0015, "{learned} instead of {by_hours}");
+    assert!(reach > 0.95, "{reach}");
 }
 
 #[test]
@@ -134,7 +134,6 @@ fn what_is_learned_makes_up_for_a_radar_that_knows_nothing() {
         (rng.random_range(0.0..1.0), forecast, rng.random_bool(forecast))
     };
     let (by_hours, learned, reach) = judged(365, blind);
-    println!("{by_hours} {learned} {reach}");
     assert!(learned < by_hours - 0.02, "{learned} instead of {by_hours}");
     assert!(reach < 0.7, "{reach}");
 }

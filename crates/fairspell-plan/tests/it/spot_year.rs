@@ -17,6 +17,17 @@ use jiff::{
 
 use crate::world;
 
+/// From dark to high sun, behind the hill in the evening, and to dark again.
+const LIGHTS_OF_A_DAY: [MinuteLight; 7] = [
+    MinuteLight::Dark,
+    MinuteLight::Glow,
+    MinuteLight::LowSun,
+    MinuteLight::HighSun,
+    MinuteLight::Shade,
+    MinuteLight::Glow,
+    MinuteLight::Dark,
+];
+
 fn zone() -> TimeZone {
     TimeZone::get("Australia/Sydney").unwrap()
 }
@@ -84,9 +95,8 @@ fn light_comes_in_its_order_from_dark_to_high_sun_and_back() {
     let year = year(&spot(8.0, Site::default()), None);
     let evening = &year.iter().find(|day| day.date == date(2026, 9, 3)).unwrap();
     let lights: Vec<MinuteLight> = evening.light.iter().map(|run| run.light).collect();
-    use MinuteLight::{Dark, Glow, HighSun, LowSun, Shade};
     // The world's hill stands in the west and hides all of the evening's gold.
-    assert_eq!(lights, [Dark, Glow, LowSun, HighSun, Shade, Glow, Dark]);
+    assert_eq!(lights, LIGHTS_OF_A_DAY);
 }
 
 #[test]

@@ -96,11 +96,13 @@ async fn a_spot_with_a_limit_of_water_never_counts_as_dry_while_nobody_knows_the
         fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
     desk.post(&format!("/places/{id}"), &fields).await;
     let page = desk.get(&format!("{address}?date=2026-09-03")).await;
-    page.says("the tide of that day is not known here").says("href=\"/studio/tide\"");
+    page.says("the tide of that day is not known here")
+        .says("The tide of 365 days")
+        .says("href=\"/studio/tide\"");
     let constants = r#"{ "name": "Steps", "datum": "chart datum", "mean_level_m": 1.0,
         "phase_zone": "utc", "nodal": "standard",
         "constituents": [{ "name": "M2", "amplitude_m": 0.48, "phase_lag_deg": 300.0 }] }"#;
     desk.post("/studio/tide", &[("tide", constants)]).await;
     let page = desk.get(&format!("{address}?date=2026-09-03")).await;
-    page.says("No room for the water ").says("Official tide tables").says("under water");
+    page.says("The tide closes the spot ").says("Official tide tables").says("closed by the tide");
 }

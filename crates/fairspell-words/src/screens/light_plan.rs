@@ -29,7 +29,7 @@ pub const BAG_NOT_KNOWN: &str = "The forecast does not say how damp the air will
 /// What the rows are called.
 pub const STAND: &str = "Stand and face";
 /// The sun.
-pub const SUN: &str = "Sun";
+pub const SUN: &str = "Sun, if it shines";
 /// The camera.
 pub const CAMERA: &str = "Camera";
 /// The colour.
@@ -46,8 +46,6 @@ pub const WATER_CAUTION: &str = "The water is that of a quiet day; wind and swel
                                  open.";
 /// Nothing can be said.
 pub const NO_LIGHT: &str = "There is no light to work by at this hour.";
-/// The plan is not to be had.
-pub const NO_PLAN: &str = "This session's hours cannot be told, and so not its light either.";
 
 /// The page's heading: "The light: Linh, Thu 3 Sep, 15:15".
 pub fn heading(session: &Session) -> String {
@@ -85,7 +83,7 @@ pub fn cloud(seen: Option<(f64, &str, Timestamp)>, now: Timestamp, zone: &TimeZo
 pub fn facing(advice: &FacingAdvice, is_backlit: bool, wants: LightWish) -> String {
     let reasons: Vec<String> = advice.reasons.iter().map(facing_reason).collect();
     let wish = match (wants, is_backlit) {
-        (LightWish::Backlight, false) => " No sun will be behind her here and then.",
+        (LightWish::Backlight, false) => " No sun stands behind here and then.",
         _ => "",
     };
     format!("{}: {}.{wish}", facing_said(advice.light.facing_azimuth_deg), and_list(&reasons))
@@ -105,6 +103,9 @@ pub fn sun(spans: &[Span], under_roof: bool, hours: Span, zone: &TimeZone) -> St
     let during = spans.iter().find(meets);
     let before = spans.iter().rev().find(|span| span.to <= hours.from);
     match (during, before) {
+        (Some(span), _) if span.from > hours.from => {
+            format!("Comes to the spot at {}, during this look.", clock(span.from, zone))
+        }
         (Some(span), _) if span.to >= hours.to => {
             format!("On the spot; leaves at {}.", clock(span.to, zone))
         }
@@ -119,13 +120,13 @@ pub fn sun(spans: &[Span], under_roof: bool, hours: Span, zone: &TimeZone) -> St
 /// Settings to begin with, and for the least light.
 pub fn camera(begin: Option<&Settings>, darkest: Option<&Settings>, doubt_stops: f64) -> String {
     let Some(begin) = begin else {
-        return "Your lens cannot focus at three metres.".to_owned();
+        return "Your camera's limits leave no setting for this; look at your policy.".to_owned();
     };
     let mut said = format!("Begin with {}.", settings_said(begin));
     if let Some(darkest) = darkest.filter(|darkest| doubt_stops >= 0.5 && *darkest != begin) {
         let limits: Vec<String> = darkest.limits.iter().map(limit_said).collect();
         let settings = settings_said(darkest);
-        said = format!("{said} Under the darkest likely cloud {settings} by the end.");
+        said = format!("{said} Under the darkest likely cloud {settings}.");
         if !limits.is_empty() {
             said = format!("{said} {}.", limits.join(". "));
         }
@@ -143,6 +144,14 @@ pub fn colour(range: ColourTemperatureRange) -> String {
     )
 }
 
+/// Beyond a moment nobody knows the tide.
+pub fn water_known_until(at: Timestamp, zone: &TimeZone) -> String {
+    format!(
+        "Leaves the spot free until {}; beyond that the tide is not known here.",
+        clock(at, zone)
+    )
+}
+
 /// What the water does.
 pub fn water(free: Option<bool>, at: Option<Timestamp>, zone: &TimeZone) -> String {
     match (free, at) {
@@ -153,8 +162,8 @@ pub fn water(free: Option<bool>, at: Option<Timestamp>, zone: &TimeZone) -> Stri
         }
         (Some(true), None) => "Leaves the spot free for the next twelve hours.".to_owned(),
         (Some(true), Some(at)) => format!("Shuts the spot at {}.", clock(at, zone)),
-        (Some(false), Some(at)) => format!("Has the spot until {}.", clock(at, zone)),
-        (Some(false), None) => "Has the spot for the next twelve hours.".to_owned(),
+        (Some(false), Some(at)) => format!("Keeps the spot closed until {}.", clock(at, zone)),
+        (Some(false), None) => "Keeps the spot closed for the next twelve hours.".to_owned(),
     }
 }
 

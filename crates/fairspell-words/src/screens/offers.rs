@@ -183,9 +183,9 @@ fn lit(light: &LookLight, zone: &TimeZone) -> String {
     match light.wants {
         LightWish::Blue if light.has_lamps => "blue hour, with the lamps on",
         LightWish::Blue if elevation_deg <= -3.0 => "blue hour",
-        LightWish::OpenShade => "soft, even light after the sun is down",
+        LightWish::OpenShade => "soft, even light about sunset",
         LightWish::Backlight | LightWish::LowSun => "the sun is down by then: soft light",
-        _ => "colour in the sky after the sun is down",
+        _ => "colour in the sky about sunset",
     }
     .to_owned()
 }
@@ -202,7 +202,7 @@ fn in_the_sun(light: &LookLight) -> String {
         LightWish::LowSun => format!("{height} on the face{from}"),
         LightWish::OpenShade => format!("{height} still on the spot{from}: turn her back to it"),
         LightWish::Blue | LightWish::Afterglow => format!("{height} still up{from}"),
-        LightWish::Backlight | LightWish::Any => format!("{height} behind her{from}"),
+        LightWish::Backlight | LightWish::Any => format!("{height} behind{from}"),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use jiff::{Timestamp, civil, tz::TimeZone};
 
-use crate::{clock::clock, compass::compass, text::one_line};
+use crate::{clock::clock, text::one_line};
 
 /// Leads to the page.
 pub const TO_LIGHT: &str = "Its light through the year";
@@ -34,6 +34,14 @@ pub const TIDE_CAUTION: &str = "The water is that of a quiet day: wind and swell
 /// The tide is missing.
 pub const TIDE_MISSING: &str = "This spot has a limit of water, and the tide of that day is not known here. \
                                 Look it up before you plan anything: what nobody knows is not dry land.";
+/// How many of the year's days have no tide.
+pub fn days_without_tide(days: usize) -> String {
+    format!(
+        "The tide of {days} days of this year is not known here; on those the picture says nothing of the \
+         water."
+    )
+}
+
 /// Leads to the tide.
 pub const TO_TIDE: &str = "Enter the studio's tide";
 /// No minute of the year will do.
@@ -69,15 +77,15 @@ pub const KEY: [&str; 8] = [
     "shade",
     "light, the sun below the horizon",
     "too dark",
-    "under water",
+    "closed by the tide",
     "last sun",
     "last light to work by",
 ];
 /// Months, short.
 pub const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-/// What water over a spot is called in an evening's figure.
-pub const UNDER_WATER: &str = "under water";
+/// What hours without the spot are called in an evening's figure.
+pub const CLOSED_BY_TIDE: &str = "closed by the tide";
 
 /// The page's heading: "The light at Warm Steps".
 pub fn heading(spot: &str) -> String {
@@ -186,16 +194,10 @@ pub fn last_light(minute: Option<u16>) -> String {
     }
 }
 
-/// When the water limits it: "Under water 17:10 to 21:40."
+/// When the water limits it: "The tide closes the spot 17:10 to 21:40."
 pub fn flooded(spans: &[(u16, u16)]) -> String {
     if spans.is_empty() {
-        return "The water leaves the spot free all that day.".to_owned();
+        return "The tide leaves the spot open all that day.".to_owned();
     }
-    format!("No room for the water {}.", spans_said(spans))
-}
-
-/// What was made of a sighting, in the notice: "What hides the sun in the west stands about a fist high (8°)."
-pub fn edge(azimuth_deg: f64, height_deg: f64) -> String {
-    let direction = compass(azimuth_deg).unwrap_or("that direction");
-    format!("In the {direction} the sun goes behind something {height_deg:.0} degrees high.")
+    format!("The tide closes the spot {}.", spans_said(spans))
 }

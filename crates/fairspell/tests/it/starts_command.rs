@@ -252,8 +252,8 @@ fn a_person_reads_when_where_and_why_in_plain_words() {
     16:05 to 18:00, a working evening
     Leave home 15:05, home again 18:30.
       16:15 to 16:35: linen, Tin Boathouse: open shade under the roof
-      17:00 to 17:25: satin, Heron Walk: low sun behind her, in the west
-      17:35 to 17:50: red, Heron Walk: colour in the sky after the sun is down
+      17:00 to 17:25: satin, Heron Walk: low sun behind, in the west
+      17:35 to 17:50: red, Heron Walk: colour in the sky about sunset
     15:00: school is out
     17:23: the sun leaves Heron Walk
     17:52: last light to work by

@@ -65,18 +65,28 @@ async fn light_page(
     let spot = house.studio.spot(id).ok_or(PageError::NotThere)?;
     let year = year(visit, &house, spot, date.year()).await?;
     let day = year.iter().find(|day| day.date == date).ok_or(PageError::NotThere)?;
+    let days_without_tide = year.iter().filter(|day| day.is_tide_missing).count();
+    let (evening, year_picture) = {
+        let (visit, house, spot) = (visit.clone(), house.clone(), spot.clone());
+        let (day, year) = (day.clone(), year.clone());
+        let drawn = tokio::task::spawn_blocking(move || {
+            (evening(&visit, &house, &spot, &day), year_picture(&visit, &spot, date, &year))
+        });
+        drawn.await.map_err(PageError::ours)?
+    };
     let heading = words::heading(&spot.name);
     let body = html! {
         h1 { (heading) }
         (steps(id, date, asked))
-        (evening(visit, &house, spot, day))
+        (evening)
         h2 { (words::THAT_DAY) }
         (facts(&house, spot, day))
         h2 { (words::YEAR) }
         @if year.iter().all(|day| day.last_usable_min.is_none()) {
             p.large { (words::NEVER_USABLE) }
         }
-        (year_picture(visit, spot, date, &year))
+        (year_picture)
+        @if days_without_tide > 0 { p { (words::days_without_tide(days_without_tide)) } }
         (sighting_form(visit, id, seen))
         p { a href=(format!("/places/{id}")) { (words::TO_SPOT) } }
     };

@@ -17,7 +17,6 @@
 //! `p`, `m_l` the slots the look takes and `g` its mean score there, which counts only where every one
 //! of its minutes is usable. Exact on that grid.
 
-use fairspell_almanac::SunDay;
 use fairspell_ground::LatLon;
 use fairspell_studio::{LightWish, Spot, Studio};
 use jiff::{
@@ -214,12 +213,11 @@ pub fn starts(
     let mut found = Vec::new();
     let mut is_tide_missing = false;
     for (date, kind) in days {
-        let sun = fairspell_almanac::sun_day(date, zone, place);
-        for half in halves(studio, zone, date, place, &sun, SCHOOL_TO_SPOT_MIN) {
+        for half in halves(studio, zone, date, place, SCHOOL_TO_SPOT_MIN) {
             let table = Table::new(studio, zone, question, &half, place, tide_m);
             is_tide_missing |= table.is_tide_missing;
             let Some(made) = best(&table, question) else { continue };
-            found.push((made, table, half, (date, kind), sun));
+            found.push((made, table, half, (date, kind)));
         }
     }
     if found.is_empty() {
@@ -228,9 +226,9 @@ pub fn starts(
     // The sort is stable: of equal values the earlier date comes first, every time.
     found.sort_by(|a, b| b.0.value.total_cmp(&a.0.value));
     found.truncate(question.count);
-    let told = found.iter().map(|(made, table, half, day, sun)| {
-        start(studio, zone, question, table, half, *day, sun, made)
-    });
+    let told = found
+        .iter()
+        .map(|(made, table, half, day)| start(studio, zone, question, table, half, *day, made));
     Ok(told.collect())
 }
 
@@ -289,7 +287,6 @@ fn middle(spots: &[&Spot]) -> Option<LatLon> {
     (farthest < 50.0).then_some(first)
 }
 
-#[expect(clippy::too_many_arguments, reason = "one answer out of all that was found for it")]
 fn start(
     studio: &Studio,
     zone: &TimeZone,
@@ -297,7 +294,6 @@ fn start(
     table: &Table<'_>,
     half: &Half,
     (date, kind): (Date, DayKind),
-    sun: &SunDay,
     made: &Made,
 ) -> Start {
     let looks: Vec<PlacedLook> =
@@ -313,8 +309,8 @@ fn start(
     if let Some(out) = half.school_out {
         bounds.push(Bound::SchoolOut(out));
     }
-    if let Some(last_light) = last_light(sun, half) {
-        bounds.push(Bound::LastLight(last_light));
+    if half.has_sunset {
+        bounds.push(Bound::LastLight(half.light_ends));
     }
     bounds.sort_by_key(Bound::time);
     Start {
@@ -330,11 +326,6 @@ fn start(
         value: made.value,
         bounds,
     }
-}
-
-/// The end of the half's light; a morning has none.
-fn last_light(sun: &SunDay, half: &Half) -> Option<Timestamp> {
-    (!half.at_dawn && sun.sunset.timestamp().is_some()).then_some(half.light_ends)
 }
 
 impl Bound {

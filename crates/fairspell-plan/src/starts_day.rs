@@ -1,7 +1,7 @@
 //! One half of a date in slots of five minutes: what light each spot has for each look.
 
 use fairspell_almanac::{
-    Crossing, SunDay, SunPosition, evening_end, last_direct_light, morning_start, sun_position,
+    Crossing, SUNRISE_DEG, SunPosition, evening_end, last_direct_light, morning_start, sun_position,
 };
 use fairspell_ground::LatLon;
 use fairspell_studio::{Spot, Studio, site::TideLimits};
@@ -29,6 +29,8 @@ pub(crate) struct Half {
     pub(crate) from: Timestamp,
     pub(crate) slots: usize,
     pub(crate) light_ends: Timestamp,
+    /// Whether the sun sets in it: not in a morning, nor in a bright night.
+    pub(crate) has_sunset: bool,
     pub(crate) school_out: Option<Timestamp>,
 }
 
@@ -38,12 +40,11 @@ pub(crate) fn halves(
     zone: &TimeZone,
     date: Date,
     place: LatLon,
-    sun: &SunDay,
     school_to_spot_min: i64,
 ) -> Vec<Half> {
-    let evening = evening(studio, zone, date, place, sun, school_to_spot_min);
+    let evening = evening(studio, zone, date, place, school_to_spot_min);
     let has_dawn = studio.week.dawn.contains(&date.weekday().into());
-    let dawn = has_dawn.then(|| dawn(studio, zone, date, place, sun)).flatten();
+    let dawn = has_dawn.then(|| dawn(studio, zone, date, place)).flatten();
     dawn.into_iter().chain(evening).collect()
 }
 
@@ -52,7 +53,6 @@ fn evening(
     zone: &TimeZone,
     date: Date,
     place: LatLon,
-    sun: &SunDay,
     school_to_spot_min: i64,
 ) -> Option<Half> {
     let lowest_deg =
@@ -63,7 +63,9 @@ fn evening(
         Crossing::AlwaysAbove => clock(BRIGHT_NIGHT_H.1)?,
         Crossing::AlwaysBelow => return None,
     };
-    let begins = match sun.sunset {
+    // The six crossings of a whole day of the sun would cost more than the search itself.
+    let sunset = evening_end(date, zone, place, SUNRISE_DEG);
+    let begins = match sunset {
         Crossing::At(sunset) => sunset - EVENING_H.hours(),
         Crossing::AlwaysAbove => clock(BRIGHT_NIGHT_H.0)?,
         Crossing::AlwaysBelow => darkest - EVENING_H.hours(),
@@ -74,11 +76,13 @@ fn evening(
     let greeted = after_school.map_or(begins, |there| there.max(begins)) + GREETING_MIN.minutes();
     let last_usable_deg = studio.policy.last_usable_sun_elevation_deg;
     let light_ends = evening_end(date, zone, place, last_usable_deg).timestamp();
-    half(false, greeted, darkest, light_ends.unwrap_or(darkest), school_out)
+    let light_ends = light_ends.unwrap_or(darkest);
+    let half = half(false, greeted, darkest, light_ends, school_out)?;
+    Some(Half { has_sunset: sunset.timestamp().is_some(), ..half })
 }
 
-fn dawn(studio: &Studio, zone: &TimeZone, date: Date, place: LatLon, sun: &SunDay) -> Option<Half> {
-    let sunrise = sun.sunrise.timestamp()?;
+fn dawn(studio: &Studio, zone: &TimeZone, date: Date, place: LatLon) -> Option<Half> {
+    let sunrise = morning_start(date, zone, place, SUNRISE_DEG).timestamp()?;
     let first_light = morning_start(date, zone, place, studio.policy.light.blue_to_deg);
     let ends = sunrise + DAWN_H.hours();
     half(true, first_light.timestamp()?, ends, ends, None)
@@ -96,7 +100,7 @@ fn half(
     let first_s = if first_s < from.as_second() { first_s + grid_s } else { first_s };
     let slots = usize::try_from((to.as_second() - first_s).div_euclid(grid_s)).ok()?;
     let from = Timestamp::from_second(first_s).ok()?;
-    (slots > 0).then_some(Half { at_dawn, from, slots, light_ends, school_out })
+    (slots > 0).then_some(Half { at_dawn, from, slots, light_ends, has_sunset: false, school_out })
 }
 
 /// Scores of every look at every spot in every slot, summed so that any stretch is one difference.

@@ -61,7 +61,6 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
     };
     let zone = TimeZone::get("Australia/Sydney").expect("a zone of the database");
     let day = date(2026, 9, 3);
-    let sun = fairspell_almanac::sun_day(day, &zone, studio.home);
     let rising = |at: Timestamp| Some(0.9 + at.as_second().rem_euclid(86_400) as f64 / 86_400.0);
     let falling = |at: Timestamp| Some(1.4 - at.as_second().rem_euclid(86_400) as f64 / 86_400.0);
     let unknown = |_: Timestamp| None;
@@ -90,7 +89,7 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
                 count: 1,
             };
             for tide_m in tides {
-                for half in halves(&studio, &zone, day, studio.home, &sun, 20) {
+                for half in halves(&studio, &zone, day, studio.home, 20) {
                     let table = Table::new(&studio, &zone, &question, &half, studio.home, tide_m);
                     check(&table, &question);
                 }

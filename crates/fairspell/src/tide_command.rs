@@ -46,7 +46,7 @@ pub(crate) struct TideArguments {
     #[arg(long, value_name = "T")]
     to: String,
     /// From one height to the next, minutes
-    #[arg(long, value_name = "MIN", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=1440))]
+    #[arg(long, value_name = "MIN", default_value_t = 60)]
     step: u32,
     /// A spot needs this much water, m
     #[arg(long, value_name = "M", allow_hyphen_values = true)]

@@ -8,7 +8,7 @@ use crate::{
     clock::{as_of, clock, date_and_clock},
     light::{facing_reason, facing_said, limit_said, rain_said, settings_said},
     screens::session_edit::wish,
-    text::{and_list, capital, one_line},
+    text::{capital, one_line},
 };
 
 /// Heads the plan within the session's page.
@@ -86,7 +86,7 @@ pub fn facing(advice: &FacingAdvice, is_backlit: bool, wants: LightWish) -> Stri
         (LightWish::Backlight, false) => " No sun stands behind here and then.",
         _ => "",
     };
-    format!("{}: {}.{wish}", facing_said(advice.light.facing_azimuth_deg), and_list(&reasons))
+    format!("{}: {}.{wish}", facing_said(advice.light.facing_azimuth_deg), reasons.join("; "))
 }
 
 /// What a look wants: "wants low sun behind".

@@ -73,7 +73,7 @@ impl LunarOrbit {
     ///
     /// Schureman's formulas 73 to 78, 149, 197 to 207 (M1), 213 to 215 (L2), 224 to 227 (K1) and
     /// 232 to 235 (K2), from memory; the constants were compared with a
-    /// public transcription. The mixed term of M1 stands there with the square root of cos I/2 in some
+    /// public copy. The mixed term of M1 stands there with the square root of cos I/2 in some
     /// copies; adding up its two parts gives the square, as written here. The fortnightly
     /// wave of the moon against the sun is left unshifted, as the US service's programs do.
     pub(crate) fn factor_and_shift(&self, family: Family) -> FactorAndShift {

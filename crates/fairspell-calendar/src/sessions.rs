@@ -111,6 +111,7 @@ fn session(booking: &Booking, id: String, spot: &Spot, studio: &Studio) -> Sessi
     };
     Session {
         people: people(booking, &id).into_iter().map(|person| person.id).collect(),
+        permits: Vec::new(),
         id,
         sitter: booking.sitter.clone(),
         guardian: booking.guardian.clone().unwrap_or_else(|| booking.sitter.clone()),

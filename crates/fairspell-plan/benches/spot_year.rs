@@ -8,6 +8,7 @@ use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_plan::spot_year;
 use fairspell_studio::{
     Policy, Site, Spot, Studio,
+    season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
     studio::{Expected, Sources, Week},
@@ -43,6 +44,7 @@ fn studio() -> Studio {
         invented: true,
         week: Week::default(),
         blackouts: Vec::new(),
+        season: Season::default(),
         artist: None,
         school: None,
         tide: None,

@@ -9,6 +9,7 @@ use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_plan::{StartQuestion, WantedLook, starts};
 use fairspell_studio::{
     LightWish, Policy, Side, Site, Spot, Studio,
+    season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
     studio::{Day, Expected, Sources, Week},
@@ -73,6 +74,7 @@ fn studio(spots: u8) -> Studio {
             dawn: vec![Day::Sunday],
         },
         blackouts: Vec::new(),
+        season: Season::default(),
         artist: None,
         school: None,
         tide: None,

@@ -18,7 +18,10 @@
 //! of its minutes is usable. Exact on that grid.
 
 use fairspell_ground::LatLon;
-use fairspell_studio::{LightWish, Spot, Studio};
+use fairspell_studio::{
+    LightWish, Spot, Studio,
+    season::{EveningKind, Pattern},
+};
 use jiff::{
     Timestamp, ToSpan,
     civil::{self, Date},
@@ -261,21 +264,15 @@ fn check(question: &StartQuestion<'_>) -> Result<(), NoStart> {
 /// The dates that may be offered, with their kind.
 fn days(studio: &Studio, question: &StartQuestion<'_>) -> Vec<(Date, DayKind)> {
     let (from, to) = question.dates;
-    let kind = |date: Date| {
-        let day = fairspell_studio::studio::Day::from(date.weekday());
-        if studio.week.working.contains(&day) {
-            Some(DayKind::Working)
-        } else if studio.week.reserve.contains(&day) && question.with_reserve {
-            Some(DayKind::Reserve)
-        } else {
-            None
-        }
+    let kind = |kind: EveningKind| match kind {
+        EveningKind::Working => Some(DayKind::Working),
+        EveningKind::Reserve if question.with_reserve => Some(DayKind::Reserve),
+        EveningKind::Reserve | EveningKind::Never => None,
     };
-    from.series(1.day())
-        .take_while(|date| *date <= to)
-        .filter(|date| !studio.blackouts.iter().any(|it| (it.from..=it.to).contains(date)))
-        .filter(|date| !question.taken.contains(date))
-        .filter_map(|date| kind(date).map(|kind| (date, kind)))
+    Pattern::of(studio, (from, to))
+        .evenings()
+        .filter(|(date, _)| !question.taken.contains(date))
+        .filter_map(|(date, evening)| kind(evening).map(|kind| (date, kind)))
         .collect()
 }
 

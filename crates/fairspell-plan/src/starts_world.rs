@@ -3,6 +3,7 @@
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
     LightWish, Policy, Side, Site, Spot, Studio,
+    season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
     studio::{Day, Expected, Sources, Week},
@@ -51,6 +52,7 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
         invented: true,
         week,
         blackouts: Vec::new(),
+        season: Season::default(),
         artist: None,
         school: None,
         tide: None,

@@ -19,6 +19,10 @@
 //! - [`spot`]: one place to stand, with its cover, refuge and limits
 //! - [`site`]: what a spot is like to light and water
 //! - [`session`]: one agreed meeting, its people and looks
+//! - [`season`]: exceptions from the week, what each evening is, schools' deadlines
+//! - [`back_plan`]: whether there is still time before a deadline
+//! - [`permit`]: leave to work at a spot on a date
+//! - [`terms`]: how a season is worked, and what is at stake
 //! - [`gate`]: the moments by which somebody has to decide
 //! - [`policy`]: the owner's thresholds as data
 //! - [`outlook`]: everything known of a session's sky at one moment
@@ -31,19 +35,23 @@
 //! - [`journal`]: the chain that shows later what was agreed, and can still forget
 
 pub mod answer;
+pub mod back_plan;
 pub mod gate;
 pub mod journal;
 pub mod letter;
 pub mod notice;
 pub mod outlook;
+pub mod permit;
 pub mod person;
 pub mod policy;
 pub mod record;
 pub mod ruling;
+pub mod season;
 pub mod session;
 pub mod site;
 pub mod spot;
 pub mod studio;
+pub mod terms;
 
 pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
 pub use gate::{Gate, GateKind, gates, next_gate};

@@ -7,6 +7,8 @@
 use jiff::civil;
 use serde::{Deserialize, Serialize};
 
+use crate::terms::SeasonTerms;
+
 /// Where a session stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -174,6 +176,8 @@ pub struct Policy {
     pub freshness: Freshness,
     /// What she calls golden and blue, and how little light she still works in.
     pub light: LightRules,
+    /// How a season is worked, and what is at stake.
+    pub season: SeasonTerms,
 }
 
 impl Default for Policy {
@@ -193,6 +197,7 @@ impl Default for Policy {
             arrive_before_min: 30,
             freshness: Freshness { forecast_min: 12 * 60, warnings_min: 60, radar_min: 20 },
             light: LightRules::default(),
+            season: SeasonTerms::default(),
         }
     }
 }
@@ -253,6 +258,7 @@ impl Policy {
                 return Err(PolicyError::OverHundred(upper));
             }
         }
+        self.season.check()?;
         let (limits, light) = (&self.limits, &self.light);
         for (what, value, range) in [
             ("the heat limit", limits.heat_from_c, 20.0..=60.0),

@@ -3,7 +3,7 @@
 use jiff::{civil, tz::TimeZone};
 use serde::{Deserialize, Serialize};
 
-use crate::{gate::plus_minutes, outlook::Span};
+use crate::{gate::plus_minutes, outlook::Span, permit::Permit};
 
 /// The light that a look wants.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]
@@ -107,6 +107,9 @@ pub struct Session {
     /// Its people as the studio knows them, by id; letters call them by `sitter` and `guardian`.
     #[serde(default)]
     pub people: Vec<String>,
+    /// Permits asked for its dates.
+    #[serde(default)]
+    pub permits: Vec<Permit>,
 }
 
 /// What can be wrong with a session that somebody wrote down.

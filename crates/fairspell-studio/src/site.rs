@@ -7,7 +7,7 @@
 use jiff::civil;
 use serde::{Deserialize, Serialize};
 
-use crate::studio::Day;
+use crate::{permit::PermitTerms, studio::Day};
 
 /// One of the eight sides of the compass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -135,6 +135,8 @@ pub struct Site {
     pub lamps: bool,
     /// The walk to it from the car, minutes.
     pub walk_min: u32,
+    /// What its owner asks of somebody who works there; `None` where nobody does.
+    pub permit: Option<PermitTerms>,
 }
 
 /// How far beside the middle of a side still counts as that side, degrees: the eight sides overlap a
@@ -200,6 +202,7 @@ impl Site {
             ("the highest tide", tide.usable_to_m, -20.0..=20.0),
             ("the tide with room", tide.wide_to_m, -20.0..=20.0),
             ("the walk from the car", Some(f64::from(self.walk_min)), 0.0..=600.0),
+            ("the fee of the permit", self.permit.as_ref().map(|permit| permit.fee), 0.0..=1e6),
         ];
         let is_wrong = |(_, value, range): &(_, Option<f64>, std::ops::RangeInclusive<f64>)| {
             value.is_some_and(|value| !range.contains(&value))

@@ -11,7 +11,10 @@ use jiff::{
 };
 use serde::{Deserialize, Serialize};
 
-use crate::{Policy, PolicyError, Session, SessionError, Spot};
+use crate::{
+    Policy, PolicyError, Session, SessionError, Spot,
+    season::{EveningKind, Pattern, Season, SeasonError},
+};
 
 /// A service that the studio counts on, or knows that it has not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -132,13 +135,19 @@ impl TideSource {
 }
 
 /// The hair and make-up artist, with her own terms for a change of date.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Artist {
     /// Her name.
     pub name: String,
     /// Up to how long before the chair a change costs nothing, hours.
     pub free_change_h: u32,
+    /// From so long before the chair on a change costs her whole fee, hours; in between it costs half.
+    #[serde(default)]
+    pub full_fee_h: u32,
+    /// Her fee, in the studio's currency.
+    #[serde(default)]
+    pub fee: f64,
 }
 
 /// One photographer's studio.
@@ -164,6 +173,9 @@ pub struct Studio {
     /// Dates never offered.
     #[serde(default)]
     pub blackouts: Vec<Blackout>,
+    /// Exceptions from the week, and what schools want by when.
+    #[serde(default)]
+    pub season: Season,
     /// Who does hair and make-up.
     #[serde(default)]
     pub artist: Option<Artist>,
@@ -224,6 +236,9 @@ pub enum StudioError {
     /// The policy contradicts itself.
     #[error(transparent)]
     Policy(#[from] PolicyError),
+    /// The season cannot be as written.
+    #[error(transparent)]
+    Season(#[from] SeasonError),
     /// The tide cannot be as written.
     #[error("the tide: {0}")]
     Tide(#[from] TideError),
@@ -268,6 +283,7 @@ impl Studio {
     pub fn check(&self, sessions: &[Session]) -> Result<(), StudioError> {
         let zone = self.zone()?;
         self.policy.check()?;
+        self.season.check()?;
         self.check_numbers(sessions)?;
         self.tide()?;
         if let Some(area) = self.warning_areas.iter().find(|area| !area.contains(':')) {
@@ -306,6 +322,9 @@ impl Studio {
         if let Some(artist) = &self.artist {
             let what = "the artist's free change, hours,".to_owned();
             at_most(what, f64::from(artist.free_change_h), 1000.0)?;
+            let what = "the artist's whole fee, hours before the chair,".to_owned();
+            at_most(what, f64::from(artist.full_fee_h), f64::from(artist.free_change_h))?;
+            at_most("the artist's fee".to_owned(), artist.fee, 1e6)?;
         }
         for spot in &self.spots {
             spot.skyline
@@ -337,17 +356,17 @@ impl Studio {
     /// time.
     pub fn reserve_evenings(&self, session: &Session, sessions: &[Session]) -> Vec<civil::Date> {
         let booked = session.start.date();
-        let free = |date: &civil::Date| {
-            self.week.reserve.contains(&Day::from(date.weekday()))
-                && !self.blackouts.iter().any(|black| (black.from..=black.to).contains(date))
-                && !sessions.iter().any(|other| {
-                    other.start.date() == *date
-                        && other.moved_from.as_deref() != Some(session.id.as_str())
-                })
+        let taken = |date: &civil::Date| {
+            sessions.iter().any(|other| {
+                other.start.date() == *date
+                    && other.moved_from.as_deref() != Some(session.id.as_str())
+            })
         };
-        (1..=OFFERED_DAYS)
-            .filter_map(|days| booked.checked_add(days.days()).ok())
-            .filter(free)
+        let last = booked.saturating_add(OFFERED_DAYS.days());
+        Pattern::of(self, (booked.saturating_add(1.day()), last))
+            .evenings()
+            .filter(|(date, kind)| *kind == EveningKind::Reserve && !taken(date))
+            .map(|(date, _)| date)
             .collect()
     }
 }

@@ -89,5 +89,6 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: vec!["2026-09-03-maya-guardian".to_owned()],
+        permits: Vec::new(),
     }
 }

@@ -6,6 +6,7 @@ use fairspell_nowcast::{Grid, Nowcast, RainField};
 use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, outlook};
 use fairspell_studio::{
     LightWish, Outlook, Policy, Session, Site, Span, Spot, Studio,
+    season::Season,
     session::{Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Artist, Day, Expected, Sources, Week},
@@ -59,7 +60,13 @@ pub(crate) fn studio() -> Studio {
             dawn: Vec::new(),
         },
         blackouts: Vec::new(),
-        artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        season: Season::default(),
+        artist: Some(Artist {
+            name: "Dune & Plait".to_owned(),
+            free_change_h: 72,
+            full_fee_h: 12,
+            fee: 0.0,
+        }),
         school: None,
         tide: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
@@ -94,6 +101,7 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: Vec::new(),
+        permits: Vec::new(),
     }
 }
 

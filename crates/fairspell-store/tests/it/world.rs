@@ -10,6 +10,7 @@ use fairspell_studio::{
     journal::Digest,
     outlook::{Comfort, LightBounds, SourceKind},
     rule,
+    season::Season,
     session::{Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Expected, Sources, Week},
@@ -58,6 +59,7 @@ pub(crate) fn studio() -> Studio {
         invented: true,
         week: Week::default(),
         blackouts: Vec::new(),
+        season: Season::default(),
         artist: None,
         school: None,
         tide: None,
@@ -88,6 +90,7 @@ pub(crate) fn session(id: &str, day: i8) -> Session {
         deadline: None,
         moved_from: None,
         people: vec!["zephyrine".to_owned(), "lan".to_owned()],
+        permits: Vec::new(),
     }
 }
 

@@ -1,14 +1,16 @@
 //! Integration tests; the modules mirror `src/`. Everything here is invented.
-
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
 mod answer;
+mod back_plan;
 mod gate;
 mod journal;
 mod letter;
 mod notice;
+mod permit;
 mod policy;
 mod ruling;
+mod season;
 mod session;
 mod studio;
 mod world;

@@ -7,6 +7,7 @@ use fairspell_studio::{
     Studio, gates,
     outlook::{Comfort, LightBounds, Reach, SourceKind, Tier, WarningSeen},
     rule,
+    season::Season,
     session::{Drive, Look},
     spot::{Cover, Refuge, WindExposure},
     studio::{Artist, Day, Expected, Sources, Week},
@@ -49,7 +50,13 @@ pub(crate) fn studio() -> Studio {
             dawn: Vec::new(),
         },
         blackouts: Vec::new(),
-        artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        season: Season::default(),
+        artist: Some(Artist {
+            name: "Dune & Plait".to_owned(),
+            free_change_h: 72,
+            full_fee_h: 12,
+            fee: 0.0,
+        }),
         school: None,
         tide: None,
         sources: Sources { warnings: Expected::Yes, radar: Expected::Yes },
@@ -80,6 +87,7 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: Vec::new(),
+        permits: Vec::new(),
     }
 }
 

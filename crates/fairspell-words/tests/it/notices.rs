@@ -27,6 +27,7 @@ fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: vec![],
+        permits: Vec::new(),
     }
 }
 

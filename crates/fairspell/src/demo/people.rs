@@ -203,6 +203,7 @@ fn session(
         deadline: None,
         moved_from: None,
         people: vec![person_id(name, Role::Sitter), person_id(name, Role::Guardian)],
+        permits: Vec::new(),
     };
     Booking { session, is_far: false }
 }

@@ -38,7 +38,12 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
             blackout("exams", (10, 12), (11, 6)),
             blackout("formal", (11, 16), (11, 22)),
         ],
-        artist: Some(Artist { name: "Dune & Plait".to_owned(), free_change_h: 72 }),
+        artist: Some(Artist {
+            name: "Dune & Plait".to_owned(),
+            free_change_h: 72,
+            full_fee_h: 12,
+            fee: 0.0,
+        }),
         // The last school day is the 25th of September.
         school: Some(School {
             ends: time(15, 0, 0, 0),

@@ -5,6 +5,7 @@ use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_studio::{
     LightWish, Policy, Session, Site, Spot, Studio,
     outlook::SourceKind,
+    season::Season,
     session::{Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Expected, Sources, Week},
@@ -65,6 +66,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         deadline: None,
         moved_from: None,
         people: Vec::new(),
+        permits: Vec::new(),
     };
     let studio = Studio {
         name: words::STUDIO.to_owned(),
@@ -75,6 +77,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         invented: false,
         week: Week::default(),
         blackouts: Vec::new(),
+        season: Season::default(),
         artist: None,
         school: None,
         tide: None,

@@ -119,7 +119,12 @@ fn artist(fields: &mut Fields) -> Option<Artist> {
     let free_change_h = fields.need("free_change_h", words::ARTIST_FREE_WRONG, |text| {
         text.parse().ok().filter(|hours| (0..=1000).contains(hours))
     })?;
-    Some(Artist { name, free_change_h })
+    let full_fee_h = fields.may("full_fee_h", words::ARTIST_FULL_WRONG, |text| {
+        text.parse().ok().filter(|hours| (0..=free_change_h).contains(hours))
+    })?;
+    let fee = fields.may("artist_fee", words::ARTIST_FEE_WRONG, |text| number(text, (0.0, 1e6)))?;
+    let (full_fee_h, fee) = (full_fee_h.unwrap_or_default(), fee.unwrap_or_default());
+    Some(Artist { name, free_change_h, full_fee_h, fee })
 }
 
 fn areas(fields: &mut Fields) -> Option<Vec<String>> {

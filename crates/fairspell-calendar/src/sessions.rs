@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use fairspell_ground::Reading;
 use fairspell_studio::{
     LightWish, Person, Role, Session, Spot, Studio,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
 };
 use fairspell_words::calendar::FIRST_LOOK;
 use jiff::civil;
@@ -111,7 +111,7 @@ fn session(booking: &Booking, id: String, spot: &Spot, studio: &Studio) -> Sessi
     };
     Session {
         people: people(booking, &id).into_iter().map(|person| person.id).collect(),
-        permits: Vec::new(),
+        dates: DateNotes::default(),
         id,
         sitter: booking.sitter.clone(),
         guardian: booking.guardian.clone().unwrap_or_else(|| booking.sitter.clone()),

@@ -41,9 +41,11 @@
 //! - [`scores_ratio`]: one score over another, with how far it could be chance
 //! - [`scores_crps`]: score of plausible values
 //! - [`contingency`]: scores of plain calls
+//! - [`cost_loss`]: when moving is worth its cost, and what waiting costs
 
 pub mod any_of;
 pub mod contingency;
+pub mod cost_loss;
 pub mod gap;
 pub mod handover;
 pub mod handover_learned;
@@ -58,6 +60,7 @@ pub mod window;
 
 pub use any_of::{any_of_bounds, any_of_markov};
 pub use contingency::Contingency;
+pub use cost_loss::CostLoss;
 pub use gap::{p_dry_gap, p_dry_gap_from_steps};
 pub use handover::{Handover, joined};
 pub use handover_learned::HandoverCase;

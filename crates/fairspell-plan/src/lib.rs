@@ -27,6 +27,7 @@
 //! - [`standing`](mod@standing): gates, outlook and ruling together
 //! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
+//! - [`cost_advice`](mod@cost_advice): what moving costs at each gate, beside the policy
 //! - [`light_plan`]: where to stand and face, settings, water and mist, look by look
 //! - [`light_wish`]: how well the light of a minute grants what a look wants
 //! - [`spot_surroundings`]: what a spot's notes mean for its light
@@ -34,6 +35,7 @@
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod comfort;
+pub mod cost_advice;
 pub mod evening;
 mod handover;
 pub mod letter;
@@ -53,6 +55,7 @@ mod starts_order;
 mod starts_world;
 pub mod warnings;
 
+pub use cost_advice::{CostAdvice, GateCost, RainRisk, cost_advice};
 pub use letter::letter_facts;
 pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, look_light};
 pub use outlook::{outlook, radar_speaks};

@@ -93,7 +93,7 @@ fn standing(
     date: Date,
     today: Date,
 ) -> PermitStanding {
-    let here = || session.permits.iter().filter(|permit| permit.spot == spot);
+    let here = || session.dates.permits.iter().filter(|permit| permit.spot == spot);
     match here().find(|permit| permit.date == date).map(|permit| permit.state) {
         Some(PermitState::Granted) => return PermitStanding::Granted,
         Some(PermitState::Asked) => return PermitStanding::Asked,

@@ -76,6 +76,18 @@ pub struct Drive {
     pub route: Vec<fairspell_ground::LatLon>,
 }
 
+/// What a session's dates depend on beside the sky.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct DateNotes {
+    /// Permits asked for its dates.
+    pub permits: Vec<Permit>,
+    /// Dates on which the family cannot come.
+    pub cannot: Vec<civil::Date>,
+    /// Dates that the family would like best, where they named some.
+    pub prefers: Vec<civil::Date>,
+}
+
 /// One agreed meeting.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -107,9 +119,9 @@ pub struct Session {
     /// Its people as the studio knows them, by id; letters call them by `sitter` and `guardian`.
     #[serde(default)]
     pub people: Vec<String>,
-    /// Permits asked for its dates.
+    /// What its dates depend on beside the sky.
     #[serde(default)]
-    pub permits: Vec<Permit>,
+    pub dates: DateNotes,
 }
 
 /// What can be wrong with a session that somebody wrote down.

@@ -2,7 +2,7 @@
 
 use fairspell_studio::{
     LightWish, Session, Studio,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
 };
 use jiff::{Timestamp, civil::date, tz::TimeZone};
 
@@ -89,6 +89,6 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: vec!["2026-09-03-maya-guardian".to_owned()],
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     }
 }

@@ -5,6 +5,7 @@
 
 mod any_of;
 mod contingency;
+mod cost_loss;
 mod gap;
 mod handover;
 mod handover_learned;

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
+mod cost_advice;
 mod evening;
 mod handover;
 mod letter;

@@ -7,7 +7,7 @@ use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, outlook};
 use fairspell_studio::{
     LightWish, Outlook, Policy, Session, Site, Span, Spot, Studio,
     season::Season,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Artist, Day, Expected, Sources, Week},
 };
@@ -101,7 +101,7 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: Vec::new(),
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     }
 }
 

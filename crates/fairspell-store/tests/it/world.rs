@@ -11,7 +11,7 @@ use fairspell_studio::{
     outlook::{Comfort, LightBounds, SourceKind},
     rule,
     season::Season,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Expected, Sources, Week},
 };
@@ -90,7 +90,7 @@ pub(crate) fn session(id: &str, day: i8) -> Session {
         deadline: None,
         moved_from: None,
         people: vec!["zephyrine".to_owned(), "lan".to_owned()],
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     }
 }
 

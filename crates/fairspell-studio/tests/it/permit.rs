@@ -11,7 +11,7 @@ fn world(moves_free: bool) -> (Studio, Session, String) {
     let spot = session.looks[0].spot.clone();
     let here = studio.spots.iter_mut().find(|it| it.id == spot).unwrap();
     here.site.permit = Some(PermitTerms { ask_days: 5, fee: 80.0, moves_free });
-    session.permits = vec![Permit {
+    session.dates.permits = vec![Permit {
         spot: spot.clone(),
         date: session.start.date(),
         state: PermitState::Granted,

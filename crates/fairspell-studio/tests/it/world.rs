@@ -8,7 +8,7 @@ use fairspell_studio::{
     outlook::{Comfort, LightBounds, Reach, SourceKind, Tier, WarningSeen},
     rule,
     season::Season,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
     spot::{Cover, Refuge, WindExposure},
     studio::{Artist, Day, Expected, Sources, Week},
 };
@@ -87,7 +87,7 @@ pub(crate) fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: Vec::new(),
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     }
 }
 

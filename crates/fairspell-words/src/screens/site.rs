@@ -85,3 +85,17 @@ pub fn ground(ground: Ground) -> &'static str {
 pub fn side(side: Side) -> &'static str {
     compass(side.azimuth_deg()).unwrap_or_default()
 }
+
+/// Leave to work there.
+pub const PERMIT: &str = "Permit";
+/// How long ahead.
+pub const PERMIT_DAYS: &str = "To be asked for so many days ahead";
+/// When it stays empty.
+pub const PERMIT_DAYS_HINT: &str = "Empty where nobody asks for one.";
+/// What it costs.
+pub const PERMIT_FEE: &str = "Its fee, in your currency";
+/// What a move does to it.
+pub const PERMIT_MOVES: &str = "It can be moved to another date for nothing";
+/// A fee without a permit.
+pub const PERMIT_DAYS_NEEDED: &str =
+    "Please say how many days ahead it must be asked for; 0 if the same day will do.";

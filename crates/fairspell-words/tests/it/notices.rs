@@ -3,7 +3,7 @@ use fairspell_studio::{
     SourceState, Step, Tier,
     notice::Urgency,
     outlook::{SourceKind, WarningSeen},
-    session::Drive,
+    session::{DateNotes, Drive},
 };
 use fairspell_words::{
     avoided_words,
@@ -27,7 +27,7 @@ fn session() -> Session {
         deadline: None,
         moved_from: None,
         people: vec![],
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     }
 }
 

@@ -3,7 +3,7 @@
 use fairspell_ground::LatLon;
 use fairspell_studio::{
     LightWish, Person, Role, Session,
-    session::{Deadline, Drive, Look},
+    session::{DateNotes, Deadline, Drive, Look},
 };
 use jiff::civil::{self, date};
 
@@ -203,7 +203,7 @@ fn session(
         deadline: None,
         moved_from: None,
         people: vec![person_id(name, Role::Sitter), person_id(name, Role::Guardian)],
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     };
     Booking { session, is_far: false }
 }

@@ -4,11 +4,13 @@ use fairspell_almanac::tide::{ConstituentConstants, HarmonicConstants, NodalCorr
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
     Policy, Spot, Studio,
+    permit::PermitTerms,
+    season::{SchoolDeadline, Season},
     site::{Ground, OpenHours, Roof, Side, Site, TideLimits},
     spot::{Cover, Refuge, WindExposure},
     studio::{Artist, Blackout, Day, Expected, School, Sources, TideSource, Week},
 };
-use jiff::civil::{date, time};
+use jiff::civil::{Date, date, time};
 
 use super::{clock::TIME_ZONE, town::Town};
 
@@ -38,11 +40,18 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
             blackout("exams", (10, 12), (11, 6)),
             blackout("formal", (11, 16), (11, 22)),
         ],
+        season: Season {
+            exceptions: Vec::new(),
+            deadlines: vec![
+                school_deadline("yearbook", date(2026, 9, 18)),
+                school_deadline("slideshow", date(2026, 12, 4)),
+            ],
+        },
         artist: Some(Artist {
             name: "Dune & Plait".to_owned(),
             free_change_h: 72,
             full_fee_h: 12,
-            fee: 0.0,
+            fee: 150.0,
         }),
         // The last school day is the 25th of September.
         school: Some(School {
@@ -77,6 +86,15 @@ fn tide() -> HarmonicConstants {
             wave("K1", 0.15, 115.0),
             wave("O1", 0.09, 85.0),
         ],
+    }
+}
+
+fn school_deadline(name: &str, date: Date) -> SchoolDeadline {
+    SchoolDeadline {
+        school: "Saltern High".to_owned(),
+        name: name.to_owned(),
+        date,
+        told_by: Some("school newsletter, February".to_owned()),
     }
 }
 
@@ -188,6 +206,7 @@ fn spots() -> anyhow::Result<Vec<Spot>> {
                     from: time(8, 0, 0, 0),
                     to: time(19, 30, 0, 0),
                 }],
+                permit: Some(PermitTerms { ask_days: 0, fee: 0.0, moves_free: true }),
                 ..Site::default()
             }),
         row("pell_quay", "Pell Quay", (-33.05, 152.02), Cover::Roof)

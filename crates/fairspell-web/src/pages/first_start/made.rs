@@ -6,7 +6,7 @@ use fairspell_studio::{
     LightWish, Policy, Session, Site, Spot, Studio,
     outlook::SourceKind,
     season::Season,
-    session::{Drive, Look},
+    session::{DateNotes, Drive, Look},
     spot::{Cover, WindExposure},
     studio::{Expected, Sources, Week},
 };
@@ -66,7 +66,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         deadline: None,
         moved_from: None,
         people: Vec::new(),
-        permits: Vec::new(),
+        dates: DateNotes::default(),
     };
     let studio = Studio {
         name: words::STUDIO.to_owned(),

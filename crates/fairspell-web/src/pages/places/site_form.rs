@@ -2,6 +2,7 @@
 
 use fairspell_studio::{
     Site,
+    permit::PermitTerms,
     site::{Ground, Roof, Side, TideLimits},
 };
 use fairspell_words::screens::{forms, site as words};
@@ -32,6 +33,8 @@ const DEPTH_M: (f64, f64) = (0.2, 100.0);
 const TIDE_M: (f64, f64) = (-20.0, 20.0);
 const LEAVES_PERCENT: (f64, f64) = (0.0, 100.0);
 const WALK_MIN: (u32, u32) = (0, 600);
+const PERMIT_DAYS: (u32, u32) = (0, 365);
+const PERMIT_FEE: (f64, f64) = (0.0, 1_000_000.0);
 
 /// A choice's value in the form: its name in files.
 fn value<T: Serialize>(one: T) -> String {
@@ -69,6 +72,11 @@ pub(super) fn filled(site: &Site) -> Vec<(&'static str, String)> {
     };
     fields.extend(sides("opens_to", &site.opens_to));
     fields.extend(sides("dark_towards", &site.dark_towards));
+    if let Some(permit) = &site.permit {
+        fields.push(("permit_days", permit.ask_days.to_string()));
+        fields.push(("permit_fee", permit.fee.to_string()));
+        fields.extend(permit.moves_free.then(|| ("permit_moves", "yes".to_owned())));
+    }
     fields
 }
 
@@ -115,6 +123,14 @@ pub(super) fn markup(fields: &Fields) -> Markup {
             (field("hours", words::HOURS).hint(words::HOURS_HINT).text_area(3))
             (field("walk", words::WALK).input(count(WALK_MIN)))
         }
+        fieldset {
+            legend { (words::PERMIT) }
+            (field("permit_days", words::PERMIT_DAYS)
+                .hint(words::PERMIT_DAYS_HINT)
+                .input(count(PERMIT_DAYS)))
+            (field("permit_fee", words::PERMIT_FEE).input(number(PERMIT_FEE)))
+            (field("permit_moves", words::PERMIT_MOVES).tick())
+        }
     }
 }
 
@@ -127,6 +143,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
     let walk = fields.may("walk", &walk_wrong, |text| whole(text, WALK_MIN));
     let roof = roof(fields);
     let tide = tide(fields);
+    let permit = permit(fields);
     let hours = match read_hours(fields.text("hours")) {
         Ok(hours) => Some(hours),
         Err(why) => {
@@ -146,7 +163,29 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
         hours: hours?,
         lamps: fields.ticked("lamps"),
         walk_min: walk?.unwrap_or(0),
+        permit: permit?,
     })
+}
+
+/// `Some(None)` where nobody asks for one.
+#[expect(clippy::option_option, reason = "no permit, and one that cannot be, are different")]
+fn permit(fields: &mut Fields) -> Option<Option<PermitTerms>> {
+    let days_wrong = forms::number(f64::from(PERMIT_DAYS.0), f64::from(PERMIT_DAYS.1));
+    let days = fields.may("permit_days", &days_wrong, |text| whole(text, PERMIT_DAYS))?;
+    let fee_wrong = forms::number(PERMIT_FEE.0, PERMIT_FEE.1);
+    let fee = fields.may("permit_fee", &fee_wrong, |text| decimal(text, PERMIT_FEE))?;
+    let Some(days) = days else {
+        if fee.is_some() || fields.ticked("permit_moves") {
+            fields.refuse("permit_days", words::PERMIT_DAYS_NEEDED);
+            return None;
+        }
+        return Some(None);
+    };
+    Some(Some(PermitTerms {
+        ask_days: u16::try_from(days).ok()?,
+        fee: fee.unwrap_or_default(),
+        moves_free: fields.ticked("permit_moves"),
+    }))
 }
 
 /// `Some(None)` where there is none.

@@ -213,7 +213,7 @@ pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) 
         deadline: deadline?,
         moved_from: known.and_then(|known| known.moved_from.clone()),
         people,
-        permits: known.map(|known| known.permits.clone()).unwrap_or_default(),
+        dates: known.map(|known| known.dates.clone()).unwrap_or_default(),
     };
     match house.studio.check(std::slice::from_ref(&session)) {
         Err(StudioError::Session(why)) => {

@@ -12,6 +12,7 @@ use crate::{
     error::PageError,
     fields::Fields,
     form_markup::{Field, Input, mistakes, save_or_back},
+    number_input::decimal,
     pages::people::{email_address, plain_name},
     place_input::read_position,
     skies::House,
@@ -32,6 +33,8 @@ pub(crate) async fn edit(visit: Visit) -> Result<Response, PageError> {
         ("zone", studio.time_zone.clone()),
         ("artist", artist.map(|artist| artist.name.clone()).unwrap_or_default()),
         ("free_change_h", artist.map(|it| it.free_change_h.to_string()).unwrap_or_default()),
+        ("full_fee_h", artist.map(|it| it.full_fee_h.to_string()).unwrap_or_default()),
+        ("artist_fee", artist.map(|it| it.fee.to_string()).unwrap_or_default()),
         ("contact", contact(&visit.app).await?.unwrap_or_default()),
         ("areas", studio.warning_areas.join("\n")),
     ]);
@@ -60,6 +63,8 @@ fn form_page(visit: &Visit, fields: &Fields) -> Response {
                 legend { (words::ARTIST) }
                 (field("artist", words::ARTIST_NAME).hint(words::ARTIST_NAME_HINT).input(Input::Text))
                 (field("free_change_h", words::ARTIST_FREE).input(hours))
+                (field("full_fee_h", words::ARTIST_FULL).hint(words::ARTIST_FULL_HINT).input(hours))
+                (field("artist_fee", words::ARTIST_FEE).input(Input::Text))
             }
             (field("contact", words::CONTACT).hint(words::CONTACT_HINT).input(Input::Email))
             (field("areas", words::AREAS).hint(words::AREAS_HINT).text_area(3))
@@ -122,7 +127,8 @@ fn artist(fields: &mut Fields) -> Option<Artist> {
     let full_fee_h = fields.may("full_fee_h", words::ARTIST_FULL_WRONG, |text| {
         text.parse().ok().filter(|hours| (0..=free_change_h).contains(hours))
     })?;
-    let fee = fields.may("artist_fee", words::ARTIST_FEE_WRONG, |text| number(text, (0.0, 1e6)))?;
+    let fee =
+        fields.may("artist_fee", words::ARTIST_FEE_WRONG, |text| decimal(text, (0.0, 1e6)))?;
     let (full_fee_h, fee) = (full_fee_h.unwrap_or_default(), fee.unwrap_or_default());
     Some(Artist { name, free_change_h, full_fee_h, fee })
 }

@@ -25,6 +25,12 @@ pub const ARTIST_NAME: &str = "Her name";
 pub const ARTIST_NAME_HINT: &str = "Empty where somebody at home does it.";
 /// Her terms.
 pub const ARTIST_FREE: &str = "A change is free up to so many hours before her chair";
+/// From when on her whole fee is due.
+pub const ARTIST_FULL: &str = "Her whole fee is due from so many hours before her chair on";
+/// What it is in between.
+pub const ARTIST_FULL_HINT: &str = "In between it is half of it.";
+/// What she charges.
+pub const ARTIST_FEE: &str = "Her fee for a session, in your currency";
 /// The contact.
 pub const CONTACT: &str = "E-mail address for weather services";
 /// Who sees it.
@@ -47,6 +53,11 @@ pub const ZONE_SKIPS: &str = "By that clock one of your sessions would start at 
                               come, or comes twice, on its day. Move that session first.";
 /// No number of hours.
 pub const ARTIST_FREE_WRONG: &str = "Please give whole hours, from 0 to 1000.";
+/// The hours of the whole fee are none.
+pub const ARTIST_FULL_WRONG: &str =
+    "Please give whole hours, no more than those up to which a change is free.";
+/// The fee is no amount.
+pub const ARTIST_FEE_WRONG: &str = "Please give an amount, such as 150.";
 /// No address.
 pub const CONTACT_WRONG: &str = "That does not look like an e-mail address.";
 

@@ -42,8 +42,11 @@
 //! - [`scores_crps`]: score of plausible values
 //! - [`contingency`]: scores of plain calls
 //! - [`cost_loss`]: when moving is worth its cost, and what waiting costs
+//! - [`climate`]: counts of past evenings, drawn toward a default where they are few
 
 pub mod any_of;
+mod beta;
+pub mod climate;
 pub mod contingency;
 pub mod cost_loss;
 pub mod gap;
@@ -59,6 +62,7 @@ pub mod wet_minutes;
 pub mod window;
 
 pub use any_of::{any_of_bounds, any_of_markov};
+pub use climate::{Counts, Persistence, difference_range};
 pub use contingency::Contingency;
 pub use cost_loss::CostLoss;
 pub use gap::{p_dry_gap, p_dry_gap_from_steps};

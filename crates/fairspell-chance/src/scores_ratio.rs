@@ -77,7 +77,7 @@ fn ratio_of<'a>(blocks: impl Iterator<Item = &'a PairedBlock>) -> Option<f64> {
 }
 
 /// A percentile of sorted values, linear between them.
-fn quantile(sorted: &[f64], percent: usize) -> f64 {
+pub(crate) fn quantile(sorted: &[f64], percent: usize) -> f64 {
     let steps = (sorted.len() - 1) * percent;
     let (below, rest) = (steps / 100, (steps % 100) as f64 / 100.0);
     let above = (below + 1).min(sorted.len() - 1);

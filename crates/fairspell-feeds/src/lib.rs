@@ -43,11 +43,13 @@
 //! - [`frames`], [`frame_cache`]: radar pictures out of files, decoded once; [`ready`]: without
 //!   clutter, on cells that suit the nowcast
 //! - [`record_file`]: what nowcasts said and what came, kept beside the pictures
+//! - [`climate_files`]: archived records of rain, kept as received
 //! - [`unpack`]: files that are compressed as a whole
 //! - [`error`]: what can be wrong with the folder
 
 mod arrived;
 mod asking;
+pub mod climate_files;
 mod content;
 pub mod due;
 pub mod error;
@@ -72,6 +74,9 @@ pub mod state;
 pub mod unpack;
 pub mod web;
 
+pub use climate_files::{
+    ClimateFileError, ImportedClimate, NearRecord, climate_records, import_climate, nearest_record,
+};
 pub use due::{due, span_of};
 pub use error::FeedsError;
 pub use feed::{Feed, From};

@@ -75,7 +75,7 @@ pub fn cost_advice(
         .iter()
         .filter(|gate| gate.at > as_of && gate.kind != GateKind::FirstWord)
         .map(|gate| {
-            let cost = cost_of_moving(studio, session, gates, gate);
+            let cost = cost_of_moving(studio, session, gates, gate.at);
             (*gate, CostLoss { cost, loss, p_other: risk.p_other })
         })
         .collect();
@@ -100,7 +100,7 @@ pub fn cost_advice(
 }
 
 /// The mean loss of an evening with rain.
-fn mean_loss(studio: &Studio, risk: RainRisk) -> f64 {
+pub(crate) fn mean_loss(studio: &Studio, risk: RainRisk) -> f64 {
     let stakes = &studio.policy.season.stakes;
     let (steady, showery) = (stakes.washed_out(), stakes.thin_gallery);
     let p = risk.p_rain.get();
@@ -113,19 +113,19 @@ fn mean_loss(studio: &Studio, risk: RainRisk) -> f64 {
     share * steady + (1.0 - share) * showery
 }
 
-/// What moving costs at a gate: writing, the artist's terms, an evening that sells no more, and what the
+/// What moving costs at a moment: writing, the artist's terms, an evening that sells no more, and what the
 /// family has spent by then.
 pub(crate) fn cost_of_moving(
     studio: &Studio,
     session: &Session,
     gates: &[Gate],
-    gate: &Gate,
+    at: Timestamp,
 ) -> f64 {
     let stakes = &studio.policy.season.stakes;
     let at_gate = |kind| gates.iter().find(|gate| gate.kind == kind).map(|gate| gate.at);
-    let is_past = |kind| at_gate(kind).is_some_and(|at| at < gate.at);
+    let is_past = |kind| at_gate(kind).is_some_and(|gate| gate < at);
     let hours_to = |moment: Option<Timestamp>| {
-        moment.map_or(f64::INFINITY, |at| at.duration_since(gate.at).as_secs_f64() / 3600.0)
+        moment.map_or(f64::INFINITY, |moment| moment.duration_since(at).as_secs_f64() / 3600.0)
     };
     let artist = studio.artist.as_ref().filter(|_| session.with_artist);
     let fee = artist.map_or(0.0, |artist| artist_fee(artist, hours_to(at_gate(GateKind::Chair))));

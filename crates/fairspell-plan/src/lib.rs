@@ -28,22 +28,35 @@
 //! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
 //! - [`cost_advice`](mod@cost_advice): what moving costs at each gate, beside the policy
+//! - [`climate`]: what an archived record says of such evenings
 //! - [`light_plan`]: where to stand and face, settings, water and mist, look by look
 //! - [`light_wish`]: how well the light of a minute grants what a look wants
 //! - [`spot_surroundings`]: what a spot's notes mean for its light
 //! - [`spot_year`](mod@spot_year): a spot's light and water on every day of a year
+//! - [`moves`]: which session moves to which evening, proven to be the cheapest way
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
+pub mod climate;
 pub mod comfort;
 pub mod cost_advice;
 pub mod evening;
+pub mod evening_rain;
 mod handover;
 pub mod letter;
 pub mod light_plan;
 pub mod light_wish;
+pub mod moves;
+mod moves_branch;
+mod moves_check;
+mod moves_clash;
+mod moves_flow;
+mod moves_model;
+mod moves_price;
+mod moves_why;
 pub mod outlook;
 pub mod rain;
 pub mod record;
+pub mod redate;
 pub mod seen;
 pub mod spot_surroundings;
 pub mod spot_year;
@@ -55,9 +68,13 @@ mod starts_order;
 mod starts_world;
 pub mod warnings;
 
+pub use climate::{
+    ClimateQuestion, ClimateSeen, EveningClimate, evening_climate, evening_climate_unseen,
+};
 pub use cost_advice::{CostAdvice, GateCost, RainRisk, cost_advice};
 pub use letter::letter_facts;
 pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, look_light};
+pub use moves::{MoveProblem, Moves, NoMoves, best_moves};
 pub use outlook::{outlook, radar_speaks};
 pub use record::{forecast_figures, radar_figures};
 pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};

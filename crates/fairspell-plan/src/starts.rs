@@ -19,8 +19,9 @@
 
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    LightWish, Spot, Studio,
+    LightWish, Session, Spot, Studio,
     season::{EveningKind, Pattern},
+    session::Look,
 };
 use jiff::{
     Timestamp, ToSpan,
@@ -42,6 +43,9 @@ pub const SLACK_MIN: i64 = 10;
 
 /// From the school's bell to the spot, minutes.
 const SCHOOL_TO_SPOT_MIN: i64 = 20;
+
+/// A look of a booked session takes so many minutes at least.
+const LOOK_MIN: u32 = 5;
 
 /// No search takes more looks than these.
 pub const LOOKS_MAX: usize = 6;
@@ -233,6 +237,26 @@ pub fn starts(
         .iter()
         .map(|(made, table, half, day)| start(studio, zone, question, table, half, *day, made));
     Ok(told.collect())
+}
+
+/// A session's looks as a search takes them, each as long as the others.
+///
+/// Greeting, slack and changes are part of the booked hours, so that an answer is as long as they.
+///
+/// - `change_min`: from one outfit into the next, minutes.
+/// - `at_their_spots`: whether each stays where it is planned, or goes wherever the light is best.
+pub fn wanted_looks(session: &Session, change_min: u32, at_their_spots: bool) -> Vec<WantedLook> {
+    let count = u32::try_from(session.looks.len()).unwrap_or(u32::MAX).max(1);
+    let around_min = u32::try_from(GREETING_MIN + SLACK_MIN).unwrap_or_default();
+    let changes_min = change_min.saturating_mul(count - 1);
+    let left_min = session.duration_min.saturating_sub(around_min).saturating_sub(changes_min);
+    let look = |look: &Look| WantedLook {
+        name: look.name.clone(),
+        wants: look.wants,
+        minutes: (left_min / count).max(LOOK_MIN),
+        spot: at_their_spots.then(|| look.spot.clone()),
+    };
+    session.looks.iter().map(look).collect()
 }
 
 fn check(question: &StartQuestion<'_>) -> Result<(), NoStart> {

@@ -32,6 +32,7 @@
 //! - [`board`]: which warnings are in force, and which concern an evening
 //! - [`event_policy`]: what each kind of warning means for a session
 //! - [`comfort`]: how the air feels
+//! - [`observed`]: rain that was measured, from archived records
 //! - [`error`], [`remark`]: what can be wrong with a document, as a whole and in part
 
 pub mod board;
@@ -45,6 +46,7 @@ pub mod met;
 pub mod nws_alerts;
 pub mod nws_gridpoint;
 pub mod nws_hourly;
+pub mod observed;
 pub mod read;
 pub mod remark;
 pub mod vtec;

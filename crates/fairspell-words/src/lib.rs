@@ -32,6 +32,7 @@
 //! - [`notices`]: what she is told unasked
 //! - [`calendar`]: the words in calendars
 //! - [`tide`]: the tide
+//! - [`climate`]: what past evenings were like
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
@@ -41,6 +42,7 @@
 pub mod avoid;
 pub mod calendar;
 pub mod cautions;
+pub mod climate;
 pub mod clock;
 pub mod compass;
 pub mod evening;
@@ -65,6 +67,10 @@ mod text;
 pub mod tide;
 
 pub use avoid::avoided_words;
+pub use climate::{
+    ClimateKeptTold, ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_kept_lines,
+    climate_lines,
+};
 pub use evening::{EveningWords, evening_description};
 pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 mod backup_command;
+mod climate_command;
 mod clutter_told;
 mod demo;
 mod demo_command;
@@ -67,6 +68,8 @@ enum Command {
     Light(light_command::LightArguments),
     /// Says what to set the camera to, and what rain will look like with it.
     Settings(settings_command::SettingsArguments),
+    /// Says what past evenings were like at a place, and takes in records of rain.
+    Climate(climate_command::ClimateArguments),
     /// Says how high the water stands, and when a spot can be used.
     Tide(tide_command::TideArguments),
     /// Finds the evenings and starts that put each look in its light.
@@ -97,6 +100,7 @@ fn main() -> ExitCode {
         Command::Sun(arguments) => sun_command::run(&arguments),
         Command::Light(arguments) => light_command::run(&arguments),
         Command::Settings(arguments) => settings_command::run(&arguments),
+        Command::Climate(arguments) => climate_command::run(&arguments),
         Command::Tide(arguments) => tide_command::run(&arguments),
         Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),

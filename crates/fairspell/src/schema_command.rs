@@ -9,8 +9,10 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 19] = [
+pub(crate) const SCHEMAS: [(&str, &str); 21] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
+    ("climate", include_str!("../../../schemas/climate.schema.json")),
+    ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
     ("import", include_str!("../../../schemas/import.schema.json")),

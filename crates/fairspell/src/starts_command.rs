@@ -6,9 +6,9 @@ use anyhow::{Result, anyhow, bail};
 use clap::Args;
 use fairspell_plan::{
     Start, StartQuestion, WantedLook,
-    starts::{Bound, DayKind, GREETING_MIN, SLACK_MIN, starts},
+    starts::{Bound, DayKind, starts, wanted_looks},
 };
-use fairspell_studio::{LightWish, Session, Spot, session::Look};
+use fairspell_studio::{LightWish, Spot};
 use fairspell_web::start_told::{bound_line, hours_line, look_line, look_reason};
 use fairspell_words::{
     cautions::ADVICE_ONLY,
@@ -29,9 +29,6 @@ const DAY_MIN: u32 = 1440;
 
 /// The drive where nobody said how long it is, minutes.
 const DRIVE_MIN: u32 = 30;
-
-/// No look of a session is shorter, minutes.
-const LOOK_MIN: u32 = 5;
 
 /// Finds the evenings and starts that put each look in its light.
 #[derive(Args)]
@@ -173,7 +170,7 @@ pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
         }
     }
     let looks = match session {
-        Some(session) => looks_of(session, arguments.change),
+        Some(session) => wanted_looks(session, arguments.change, false),
         None => arguments.looks.iter().map(|look| look.0.clone()).collect(),
     };
     if !(1..=50).contains(&arguments.count) {
@@ -261,23 +258,6 @@ fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<(Vec<&'a Spot>, Ve
         }
     }
     Ok((spots, Vec::new()))
-}
-
-/// A session's looks, each as long as the others, wherever the light is best.
-///
-/// Greeting, slack and changes are part of its booked hours, so that the answer is as long as they.
-fn looks_of(session: &Session, change_min: u32) -> Vec<WantedLook> {
-    let count = u32::try_from(session.looks.len()).unwrap_or(u32::MAX).max(1);
-    let around_min = u32::try_from(GREETING_MIN + SLACK_MIN).unwrap_or_default();
-    let changes_min = change_min.saturating_mul(count - 1);
-    let left_min = session.duration_min.saturating_sub(around_min).saturating_sub(changes_min);
-    let look = |look: &Look| WantedLook {
-        name: look.name.clone(),
-        wants: look.wants,
-        minutes: (left_min / count).max(LOOK_MIN),
-        spot: None,
-    };
-    session.looks.iter().map(look).collect()
 }
 
 fn lines(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> Vec<String> {

@@ -4,6 +4,7 @@
 #![expect(clippy::float_cmp, reason = "equal where the definition says so, not by rounding")]
 
 mod any_of;
+mod climate;
 mod contingency;
 mod cost_loss;
 mod gap;

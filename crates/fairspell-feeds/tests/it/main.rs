@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
 mod bad_answers;
+mod climate_files;
 mod due;
 mod feed;
 mod fetcher;

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
+mod climate;
 mod cost_advice;
 mod evening;
 mod handover;
@@ -9,6 +10,7 @@ mod letter;
 mod outlook;
 mod rain;
 mod record;
+mod redate;
 mod spot_year;
 mod starts;
 mod warnings;

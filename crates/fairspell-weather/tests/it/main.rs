@@ -16,6 +16,7 @@ mod met;
 mod nws_alerts;
 mod nws_gridpoint;
 mod nws_hourly;
+mod observed;
 mod vtec;
 
 use fairspell_weather::{RainStatement, Warning, read_warnings};

@@ -4,6 +4,7 @@
 
 mod avoid;
 mod cautions;
+mod climate;
 mod clock;
 mod compass;
 mod evening;

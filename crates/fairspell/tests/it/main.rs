@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test an unwrap is a check")]
 
+mod climate;
 mod demo;
 mod demo_folder;
 mod kept_studio;

@@ -1,0 +1,259 @@
+//! Branch and bound over limits that the flow cannot hold: a session is within a limit, or out of it.
+
+use std::{cmp::Reverse, collections::BinaryHeap};
+
+use crate::{
+    moves::{LEAVES_MAX, MoveLeaf},
+    moves_flow::Flow,
+    moves_model::{COST, Model, Units},
+    moves_price::{Pricing, Raised, Rule},
+};
+
+/// After so many nodes only cost counts, and no longer which of two equally cheap plans comes first.
+const TIE_NODES: usize = 300;
+
+/// At the root a round of prices is worth it as long as it gains anything, ...
+const ROOT_SHARE: Units = Units::MAX;
+
+/// ... in the tree only while it gains such a part of what is missing.
+const NODE_SHARE: Units = 10;
+
+/// A part of all plans.
+#[derive(Debug, Clone)]
+pub(crate) struct Node {
+    pub(crate) rules: Vec<Rule>,
+    prices: Vec<Units>,
+    flow: Option<Flow>,
+}
+
+impl Node {
+    /// All plans.
+    pub(crate) fn root(model: &Model) -> Self {
+        Node { rules: Vec::new(), prices: vec![0; model.priced.len()], flow: None }
+    }
+}
+
+/// Parts that are still to be searched, by their bounds.
+#[derive(Debug, Default)]
+struct Open {
+    queue: BinaryHeap<Reverse<(Units, usize)>>,
+    parts: Vec<Option<Node>>,
+}
+
+impl Open {
+    fn push(&mut self, bound: Units, part: Node) {
+        self.queue.push(Reverse((bound, self.parts.len())));
+        self.parts.push(Some(part));
+    }
+
+    /// The part with the lowest bound; of several, the one that came first.
+    fn pop(&mut self) -> Option<Node> {
+        let Reverse((_, index)) = self.queue.pop()?;
+        self.parts[index].take()
+    }
+
+    /// No plan in any of them is worth less.
+    fn bound(&self) -> Units {
+        self.queue.peek().map_or(Units::MAX, |Reverse((bound, _))| *bound)
+    }
+}
+
+/// What became of a search.
+#[derive(Debug)]
+pub(crate) struct Outcome {
+    /// The cheapest plan that was met, with its value.
+    pub(crate) plan: Option<(Units, Vec<usize>)>,
+    /// No plan is worth less, apart from ties.
+    pub(crate) bound: Units,
+    /// Whether the plan is the cheapest, or that there is none.
+    pub(crate) proven: bool,
+    pub(crate) nodes: usize,
+    pub(crate) leaves: Vec<MoveLeaf>,
+    /// The root, once its prices were raised.
+    pub(crate) root: Node,
+}
+
+/// One problem, searched again and again under different rules.
+#[derive(Debug)]
+pub(crate) struct Search<'a> {
+    pub(crate) model: &'a Model,
+    pricing: Pricing<'a>,
+    /// Every plan that was the cheapest of its search at some time.
+    plans: Vec<Vec<usize>>,
+    /// Whether it matters which of two equally cheap plans comes first.
+    pub(crate) ties_matter: bool,
+}
+
+impl<'a> Search<'a> {
+    pub(crate) fn new(model: &'a Model) -> Self {
+        Search { model, pricing: Pricing::new(model), plans: Vec::new(), ties_matter: true }
+    }
+
+    /// The cheapest plan under one more rule, given what the root of the search without it came to.
+    pub(crate) fn under(&mut self, root: &Node, rule: Rule, nodes_max: usize) -> Outcome {
+        let node = Node { rules: [&root.rules[..], &[rule]].concat(), ..root.clone() };
+        self.run(node, nodes_max, false)
+    }
+
+    /// The cheapest plan of a part, the lowest bound first; depth first until there is a plan.
+    pub(crate) fn run(&mut self, root: Node, nodes_max: usize, keep_leaves: bool) -> Outcome {
+        self.begin(&root);
+        let mut outcome = Outcome {
+            plan: None,
+            bound: self.model.dear,
+            proven: true,
+            nodes: 0,
+            leaves: Vec::new(),
+            root: root.clone(),
+        };
+        let mut open = Open::default();
+        let mut current = Some(root);
+        while let Some(node) = current.take().or_else(|| open.pop()) {
+            let share = if outcome.nodes == 0 { ROOT_SHARE } else { NODE_SHARE };
+            outcome.nodes += 1;
+            self.pricing.by_cost = !self.ties_matter || outcome.nodes > TIE_NODES;
+            if outcome.nodes > 1 {
+                self.resume(&node);
+                self.pricing.look();
+            }
+            let raised = self.pricing.raise(share);
+            self.note();
+            let here = self.part(&node.rules);
+            if outcome.nodes == 1 {
+                outcome.root = here.clone();
+            }
+            if raised != Raised::Stuck {
+                self.keep_leaf(keep_leaves, &node.rules, &mut outcome.leaves);
+                continue;
+            }
+            let branch = self.to_branch_on().filter(|_| outcome.nodes < nodes_max);
+            let Some((s, k)) = branch else {
+                outcome.proven = false;
+                open.push(self.pricing.bound(), here);
+                break;
+            };
+            // The side that the session is not on first: it is the one that changes something.
+            let is_within = self.model.priced[k].has_evening(self.pricing.flow.at[s]);
+            let mut rules = [Rule::Out(s, k), Rule::Within(s, k)];
+            if !is_within {
+                rules.reverse();
+            }
+            for rule in rules {
+                self.resume(&here);
+                self.pricing.apply(rule);
+                self.note();
+                let rules = [&here.rules[..], &[rule]].concat();
+                if self.pricing.is_beaten() {
+                    self.keep_leaf(keep_leaves, &rules, &mut outcome.leaves);
+                    continue;
+                }
+                let child = self.part(&rules);
+                if self.pricing.met.is_none() && current.is_none() {
+                    current = Some(child);
+                } else {
+                    open.push(self.pricing.bound(), child);
+                }
+            }
+        }
+        outcome.bound = open.bound();
+        outcome.plan = self.pricing.met.take();
+        if let Some((value, _)) = &outcome.plan {
+            // What is left open may be beaten all the same.
+            outcome.proven = outcome.bound >= value.div_euclid(COST) * COST;
+            outcome.bound = outcome.bound.min(*value);
+        }
+        if outcome.leaves.len() > LEAVES_MAX {
+            outcome.leaves.clear();
+        }
+        outcome
+    }
+
+    fn begin(&mut self, root: &Node) {
+        self.pricing.met = None;
+        self.pricing.by_cost = false;
+        match &root.flow {
+            None => {
+                self.pricing.resume(&root.rules, &root.prices, &Flow::empty(self.model));
+                self.pricing.fill();
+            }
+            Some(flow) => {
+                let (last, before) = root.rules.split_last().expect("it goes on under a rule");
+                self.pricing.resume(before, &root.prices, flow);
+                let is_kept =
+                    |at: &&Vec<usize>| root.rules.iter().all(|rule| rule.is_kept(self.model, at));
+                let known = self.plans.iter().filter(is_kept);
+                self.pricing.met = known.map(|at| (self.model.value(at), at.clone())).min();
+                self.pricing.apply(*last);
+            }
+        }
+    }
+
+    fn resume(&mut self, node: &Node) {
+        let flow = node.flow.as_ref().expect("a part has its flow");
+        self.pricing.resume(&node.rules, &node.prices, flow);
+    }
+
+    /// The part that is being worked on.
+    fn part(&self, rules: &[Rule]) -> Node {
+        let (prices, flow) = (self.pricing.prices.clone(), Some(self.pricing.flow.clone()));
+        Node { rules: rules.to_vec(), prices, flow }
+    }
+
+    /// Remembers the cheapest plan so far for later searches.
+    fn note(&mut self) {
+        if let Some((_, at)) = &self.pricing.met
+            && !self.plans.contains(at)
+        {
+            self.plans.push(at.clone());
+        }
+    }
+
+    /// The session and the priced limit to branch on: the limit that is broken most, or else the
+    /// one whose price is paid for nothing; the session that is nearest to changing sides.
+    fn to_branch_on(&self) -> Option<(usize, usize)> {
+        let pricing = &self.pricing;
+        let mut best = None;
+        for (k, limit) in self.model.priced.iter().enumerate() {
+            let over = pricing.counts[k] as Units - limit.at_most as Units;
+            if over == 0 || (over < 0 && pricing.prices[k] == 0) {
+                continue;
+            }
+            // A broken limit matters more than any that is paid for nothing.
+            let matters = if over > 0 { (1, over) } else { (0, -over * pricing.prices[k]) };
+            for &s in &limit.sessions {
+                let is_within = limit.has_evening(pricing.flow.at[s]);
+                if is_within == (over > 0) && pricing.is_open(s, k) {
+                    let candidate = (Reverse(matters), pricing.detour(s, k), k, s);
+                    if best.as_ref().is_none_or(|best| candidate < *best) {
+                        best = Some(candidate);
+                    }
+                }
+            }
+        }
+        // A limit that all have chosen sides on leaves no gap: there is always one.
+        best.map(|(_, _, k, s)| (s, k))
+    }
+
+    fn keep_leaf(&mut self, is_wanted: bool, rules: &[Rule], leaves: &mut Vec<MoveLeaf>) {
+        if !is_wanted || leaves.len() > LEAVES_MAX {
+            return;
+        }
+        let model = self.model;
+        self.pricing.flow.level(model);
+        let y = &self.pricing.flow.y;
+        let over_parent = |node: usize| model.cost(y[node] - y[model.parents[node]]);
+        let mut limit_prices = vec![0.0; model.limits()];
+        for (index, limit) in model.tree.iter().enumerate() {
+            limit_prices[limit.limit] = over_parent(model.evenings + index);
+        }
+        for (limit, &price) in model.priced.iter().zip(&self.pricing.prices) {
+            limit_prices[limit.limit] = model.cost(price);
+        }
+        leaves.push(MoveLeaf {
+            rules: rules.iter().filter_map(|rule| rule.told(model)).collect(),
+            session_values: self.pricing.flow.u.iter().map(|&u| model.cost(u)).collect(),
+            evening_prices: (0..model.evenings).map(over_parent).collect(),
+            limit_prices,
+        });
+    }
+}

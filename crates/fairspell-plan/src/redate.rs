@@ -137,7 +137,7 @@ pub enum OutOfReach {
     NoLight,
     /// The forecast rules it out too.
     Sky(Band),
-    /// Getting ready would have to begin before now.
+    /// Getting ready would have to begin before the family can know of it.
     TooSoon,
     /// The drive is longer than the studio drives.
     Drive,
@@ -329,7 +329,8 @@ impl Desk<'_> {
         let there = Session { start, ..session.clone() };
         let gates = gates(studio, zone, &there).map_err(|_| OutOfReach::NoLight)?;
         let chair = gates.iter().find(|gate| gate.kind == GateKind::Chair);
-        if chair.is_none_or(|chair| chair.at <= *as_of) {
+        let notice = i64::from(if is_own { 0 } else { terms.notice_h }).hours();
+        if chair.is_none_or(|chair| chair.at <= *as_of + notice) {
             return Err(OutOfReach::TooSoon);
         }
         let permits = studio.permits_on(session, date, self.today);

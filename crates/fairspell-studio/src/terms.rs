@@ -66,6 +66,8 @@ pub struct SeasonTerms {
     pub long_drive_min: u32,
     /// Long drives in a week, at most.
     pub long_drives_a_week_max: u16,
+    /// A family hears of another evening at least so long before it has to get ready, hours.
+    pub notice_h: u32,
     /// Moves for weather that cost a family nothing.
     pub free_moves: u16,
     /// How long a session that could not be placed stays paid for, months.
@@ -87,6 +89,7 @@ impl Default for SeasonTerms {
             drive_max_min: 150,
             long_drive_min: 60,
             long_drives_a_week_max: 1,
+            notice_h: 30,
             free_moves: 2,
             credit_months: 12,
             risk_max_percent: 10,
@@ -110,6 +113,7 @@ impl SeasonTerms {
             ("the longest drive", f64::from(self.drive_max_min), 24.0 * 60.0),
             ("a long drive", f64::from(self.long_drive_min), 24.0 * 60.0),
             ("long drives in a week", f64::from(self.long_drives_a_week_max), 14.0),
+            ("the notice of another evening", f64::from(self.notice_h), 1e4),
             ("the free moves", f64::from(self.free_moves), 50.0),
             ("the months of credit", f64::from(self.credit_months), 120.0),
             ("the risk of a season", f64::from(self.risk_max_percent), 100.0),

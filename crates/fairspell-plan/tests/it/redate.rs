@@ -38,13 +38,18 @@ fn on(id: &str, day: Date) -> Session {
     Session { id: id.to_owned(), start: day.at(15, 30, 0, 0), ..session() }
 }
 
-/// The low: steady rain from Tuesday the 15th to Thursday, then the coast's ordinary evenings.
+/// The low: steady rain from Tuesday the 15th to Thursday, on the first two days with gusts that rule
+/// them out; then the coast's ordinary evenings.
 fn low(session: &Session) -> EveningRain {
     let forecast = |percent: f64| EveningRain {
         p_rain: p(percent),
         p_gap: Some(p(100.0 - percent)),
         voice: RainVoice::Forecast { source: "service".to_owned(), issued: at(SATURDAY) },
-        band: Some(if percent > 50.0 { Band::AdviseMoving } else { Band::Settled }),
+        band: Some(match percent {
+            85.0.. => Band::MustMove,
+            50.0.. => Band::AdviseMoving,
+            _ => Band::Settled,
+        }),
     };
     match session.start.date().day() {
         15 => forecast(90.0),
@@ -169,7 +174,7 @@ fn a_full_week_sends_the_third_family_on() {
     studio.policy.season.worked_a_week_max = 1;
     let sessions = [on("one", date(2026, 9, 15)), on("two", date(2026, 9, 17))];
     let found = redated(&studio, &sessions, &["one", "two"]);
-    let weeks = ["one", "two"]
-        .map(|id| fairspell_studio::season::monday(evening(&found, id).unwrap().0));
+    let weeks =
+        ["one", "two"].map(|id| fairspell_studio::season::monday(evening(&found, id).unwrap().0));
     assert_ne!(weeks[0], weeks[1]);
 }

@@ -132,7 +132,7 @@ pub fn climate_of(
     }
 }
 
-fn by_climate(climate: &EveningClimate) -> EveningRain {
+pub(crate) fn by_climate(climate: &EveningClimate) -> EveningRain {
     let p_rain = climate.p_rain.centre;
     // A station that counts whole days says nothing of a window; then the default speaks, by its name.
     let (Some(station), ClimateSeen::Window(window)) = (&climate.station, &climate.seen) else {

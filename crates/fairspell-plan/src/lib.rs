@@ -31,9 +31,14 @@
 //! - [`climate`]: what an archived record says of such evenings
 //! - [`light_plan`]: where to stand and face, settings, water and mist, look by look
 //! - [`light_wish`]: how well the light of a minute grants what a look wants
+//! - [`season_risk`](mod@season_risk): the chance that everybody of a season is made in time
 //! - [`spot_surroundings`]: what a spot's notes mean for its light
 //! - [`spot_year`](mod@spot_year): a spot's light and water on every day of a year
 //! - [`moves`]: which session moves to which evening, proven to be the cheapest way
+//! - [`evening_rain`](mod@evening_rain): what to expect of an evening's rain, by forecast or climate
+//! - [`redate`](mod@redate): one plan when a week washes out
+//! - [`season`]: who has which evening, and what can still be offered
+//! - [`season_climate`]: how often an evening of each month is lost
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod climate;
@@ -57,6 +62,13 @@ pub mod outlook;
 pub mod rain;
 pub mod record;
 pub mod redate;
+pub mod season;
+mod season_chain;
+pub mod season_climate;
+mod season_exact;
+pub mod season_risk;
+mod season_room;
+mod season_simulated;
 pub mod seen;
 pub mod spot_surroundings;
 pub mod spot_year;
@@ -77,6 +89,10 @@ pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, l
 pub use moves::{MoveProblem, Moves, NoMoves, best_moves};
 pub use outlook::{outlook, radar_speaks};
 pub use record::{forecast_figures, radar_figures};
+pub use season_risk::{
+    SeasonBudget, SeasonError, SeasonProblem, SeasonRisk, helpful_evenings, room_for_more,
+    season_risk, simulate_season,
+};
 pub use seen::{Seen, SeenForecast, SeenRadar, SeenWarnings};
 pub use spot_surroundings::surroundings;
 pub use spot_year::{MinuteLight, MinuteRun, SpotDay, SpotSample, spot_samples, spot_year};

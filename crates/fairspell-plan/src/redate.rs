@@ -39,6 +39,7 @@ use crate::{
     cost_advice::{RainRisk, cost_of_moving, mean_loss},
     evening_rain::EveningRain,
     moves::{MoveLimit, MoveProblem, MoveSession, Moves, NoMoves, best_moves},
+    season::standing_sessions,
     starts::{Start, StartQuestion, starts, wanted_looks},
 };
 
@@ -180,11 +181,7 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
     let today = zone.to_datetime(question.as_of).date();
     let last = today.saturating_add(question.horizon_days.days());
     let pattern = Pattern::of(studio, (today, last));
-    let stands = |session: &&Session| {
-        !session.is_erased()
-            && !sessions.iter().any(|other| other.moved_from.as_deref() == Some(&session.id))
-    };
-    let standing: Vec<&Session> = sessions.iter().filter(stands).collect();
+    let standing: Vec<&Session> = standing_sessions(sessions).collect();
     let moving: Vec<&Session> =
         standing.iter().copied().filter(|it| question.moving.contains(&it.id)).collect();
     let staying: Vec<&Session> =

@@ -186,6 +186,9 @@ pub enum NoStart {
         "from {0} to {1} are no dates to search: the first one first, at most {DAYS_MAX} days, 1900 to 2200"
     )]
     Dates(Date, Date),
+    /// The drive is longer than the studio drives.
+    #[error("a drive of {0} minutes is longer than the {1} that the studio drives")]
+    Drive(u32, u32),
     /// All dates are blacked out, taken, or none of the week's days.
     #[error("none of these dates is an evening that the studio sells")]
     NoDays,

@@ -24,6 +24,7 @@ pub(super) fn none(why: &NoStart) -> Markup {
         | NoStart::Minutes(..)
         | NoStart::NoSpots
         | NoStart::UnknownSpot(_)
+        | NoStart::Drive(..)
         | NoStart::Dates(..) => words::NOT_AS_ASKED,
     };
     html! {

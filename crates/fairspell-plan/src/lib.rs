@@ -39,6 +39,7 @@
 //! - [`redate`](mod@redate): one plan when a week washes out
 //! - [`season`]: who has which evening, and what can still be offered
 //! - [`season_climate`]: how often an evening of each month is lost
+//! - [`season_standing`](mod@season_standing): its risk, what would help, and the room that is left
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod climate;
@@ -69,6 +70,7 @@ mod season_exact;
 pub mod season_risk;
 mod season_room;
 mod season_simulated;
+pub mod season_standing;
 pub mod seen;
 pub mod spot_surroundings;
 pub mod spot_year;

@@ -116,7 +116,14 @@ impl<'a> Search<'a> {
                 self.resume(&node);
                 self.pricing.look();
             }
-            let raised = self.pricing.raise(share);
+            let mut raised = self.pricing.raise(share);
+            let mut branch = self.to_branch_on();
+            if raised == Raised::Stuck && branch.is_none() {
+                // All have chosen sides where it matters, and the prices hold each other up.
+                self.pricing.start_over();
+                raised = self.pricing.raise(ROOT_SHARE);
+                branch = self.to_branch_on();
+            }
             self.note();
             let here = self.part(&node.rules);
             if outcome.nodes == 1 {
@@ -126,8 +133,7 @@ impl<'a> Search<'a> {
                 self.keep_leaf(keep_leaves, &node.rules, &mut outcome.leaves);
                 continue;
             }
-            let branch = self.to_branch_on().filter(|_| outcome.nodes < nodes_max);
-            let Some((s, k)) = branch else {
+            let Some((s, k)) = branch.filter(|_| outcome.nodes < nodes_max) else {
                 outcome.proven = false;
                 open.push(self.pricing.bound(), here);
                 break;
@@ -209,28 +215,27 @@ impl<'a> Search<'a> {
     }
 
     /// The session and the priced limit to branch on: the limit that is broken most, or else the
-    /// one whose price is paid for nothing; the session that is nearest to changing sides.
+    /// one whose price is paid for nothing most, or else any with a price (prices can hold each other
+    /// up); the session that is nearest to changing sides.
     fn to_branch_on(&self) -> Option<(usize, usize)> {
         let pricing = &self.pricing;
         let mut best = None;
         for (k, limit) in self.model.priced.iter().enumerate() {
-            let over = pricing.counts[k] as Units - limit.at_most as Units;
-            if over == 0 || (over < 0 && pricing.prices[k] == 0) {
+            let (over, price) = (pricing.slope(k), pricing.prices[k]);
+            if over <= 0 && price == 0 {
                 continue;
             }
-            // A broken limit matters more than any that is paid for nothing.
-            let matters = if over > 0 { (1, over) } else { (0, -over * pricing.prices[k]) };
+            let matters = Reverse(if over > 0 { (1, over) } else { (0, -over * price) });
             for &s in &limit.sessions {
                 let is_within = limit.has_evening(pricing.flow.at[s]);
-                if is_within == (over > 0) && pricing.is_open(s, k) {
-                    let candidate = (Reverse(matters), pricing.detour(s, k), k, s);
+                if (over == 0 || is_within == (over > 0)) && pricing.is_open(s, k) {
+                    let candidate = (matters, pricing.detour(s, k), k, s);
                     if best.as_ref().is_none_or(|best| candidate < *best) {
                         best = Some(candidate);
                     }
                 }
             }
         }
-        // A limit that all have chosen sides on leaves no gap: there is always one.
         best.map(|(_, _, k, s)| (s, k))
     }
 

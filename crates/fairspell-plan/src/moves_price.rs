@@ -233,7 +233,8 @@ impl<'a> Pricing<'a> {
         flow - room.map(|(price, limit)| price * limit.at_most as Units).sum::<Units>()
     }
 
-    fn slope(&self, k: usize) -> Units {
+    /// By how many the flow breaks a priced limit.
+    pub(crate) fn slope(&self, k: usize) -> Units {
         self.counts[k] as Units - self.model.priced[k].at_most as Units
     }
 
@@ -289,6 +290,13 @@ impl<'a> Pricing<'a> {
         self.look();
     }
 
+    /// Takes all prices back.
+    pub(crate) fn start_over(&mut self) {
+        for k in 0..self.prices.len() {
+            self.set_price(k, 0);
+        }
+    }
+
     /// Moves each price to the top of the bound along it, until no plan of this part can be better
     /// than the one that was met, the flow is the best plan of its part, or a round gains less than
     /// a share of what is missing.
@@ -322,28 +330,23 @@ impl<'a> Pricing<'a> {
     /// Moves one price to the top of the bound along it; at a tip, to the side where the limit holds.
     fn climb(&mut self, k: usize) {
         let start = self.point(k);
-        let (mut low, mut high) = (None, None);
-        let mut next = if start.slope > 0 {
-            let enough = (self.goal() - start.bound).max(0) / start.slope + 1;
-            let next = (start.price + enough).min(self.model.price_max);
-            low = Some(start);
-            next
-        } else {
-            high = Some(start);
-            0
-        };
+        let (mut low, mut high) =
+            if start.slope > 0 { (Some(start), None) } else { (None, Some(start)) };
         loop {
-            let expected = match (&low, &high) {
+            let (next, expected) = match (&low, &high) {
                 (Some(low), Some(high)) => {
                     let cut = crossing(low, high);
                     if cut <= low.price {
                         self.set_price(k, high.price.min(low.price + 1));
                         return;
                     }
-                    next = cut;
-                    Some(low.bound + low.slope * (cut - low.price))
+                    (cut, Some(low.bound + low.slope * (cut - low.price)))
                 }
-                _ => None,
+                (Some(low), None) => {
+                    let enough = (self.goal() - low.bound).max(0) / low.slope + 1;
+                    ((low.price + enough).min(self.model.price_max), None)
+                }
+                (None, _) => (0, None),
             };
             self.set_price(k, next);
             let point = self.point(k);
@@ -352,7 +355,7 @@ impl<'a> Pricing<'a> {
             }
             let is_top = expected.is_some_and(|expected| point.bound >= expected);
             if point.slope > 0 {
-                if is_top || next >= self.model.price_max {
+                if is_top || next == self.model.price_max {
                     self.set_price(k, next + 1);
                     return;
                 }

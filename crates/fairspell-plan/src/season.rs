@@ -100,6 +100,7 @@ pub fn season_ahead(
             waiting_since: None,
         });
     }
+    close_full_weeks(&mut uses, usize::from(studio.policy.season.sold_a_week_max));
     let evening = |(date, use_)| SeasonEvening { date, p_lost: p_lost(date).get(), use_ };
     let made_this_week = standing_sessions(sessions)
         .map(|session| session.start.date())
@@ -117,6 +118,21 @@ pub fn season_ahead(
         made_this_week,
     };
     Some(SeasonAhead { problem, left_out })
+}
+
+/// Working evenings beyond what a week sells are open to moves only.
+fn close_full_weeks(uses: &mut BTreeMap<Date, EveningUse>, sold_max: usize) {
+    let mut in_week: BTreeMap<Date, usize> = BTreeMap::new();
+    for date in uses.iter().filter(|(_, it)| matches!(it, EveningUse::Sold(_))).map(|it| it.0) {
+        *in_week.entry(monday(*date)).or_default() += 1;
+    }
+    for (date, use_) in uses.iter_mut().filter(|(_, it)| **it == EveningUse::Unsold) {
+        let count = in_week.entry(monday(*date)).or_default();
+        if *count >= sold_max {
+            *use_ = EveningUse::Reserve;
+        }
+        *count += 1;
+    }
 }
 
 /// Two evenings kept for weather: one near, one far.

@@ -184,7 +184,7 @@ fn counted(days: &DaysTold<'_>, which: &str, when: &str) -> String {
 fn in_words(told: &ClimateTold<'_>, time: &str) -> String {
     let (assumed, weight) = told.assumed;
     format!(
-        "{}, an assumed {} counted in like {weight} of them.",
+        "{}, with {weight} {time}s of an assumed {} counted in.",
         capital(&in_ten_of(&told.p_rain, time, "rain in these hours")),
         percent(assumed),
     )

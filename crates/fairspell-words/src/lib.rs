@@ -58,13 +58,16 @@ pub mod radar;
 pub mod rain;
 pub mod rain_score;
 pub mod reasons;
+pub mod redate;
 pub mod replies;
 pub mod screens;
+pub mod season_risk;
 pub mod sky;
 pub mod sources;
 pub mod terminal;
 mod text;
 pub mod tide;
+pub mod time_left;
 
 pub use avoid::avoided_words;
 pub use climate::{

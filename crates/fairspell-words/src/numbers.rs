@@ -15,6 +15,19 @@ pub(crate) fn chance(chance: &Chance) -> String {
     if low == high { centre } else { format!("{centre} (between {low} and {high} %)") }
 }
 
+/// Of a hundred like this one: "93"; what is not quite all stays below it, and what is not quite none
+/// is said to be there.
+pub(crate) fn of_hundred(p: f64) -> String {
+    let p = p.clamp(0.0, 1.0);
+    if p > 0.0 && p < 0.005 {
+        "fewer than 1".to_owned()
+    } else if p < 1.0 && p >= 0.995 {
+        "more than 99".to_owned()
+    } else {
+        format!("{:.0}", 100.0 * p)
+    }
+}
+
 /// A number with so many decimals and its unit; "not known" for one that is not finite.
 ///
 /// What rounds to zero from below loses its sign: nobody reads "-0 °C".

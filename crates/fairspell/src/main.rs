@@ -27,6 +27,8 @@ mod rain_command;
 mod rain_field_command;
 mod rain_score_command;
 mod schema_command;
+mod season_command;
+mod season_sky;
 mod serve_command;
 mod settings_command;
 mod skyline_file;
@@ -72,6 +74,8 @@ enum Command {
     Climate(climate_command::ClimateArguments),
     /// Says how high the water stands, and when a spot can be used.
     Tide(tide_command::TideArguments),
+    /// Says how the season stands, and which evenings an enquiry can be offered.
+    Season(season_command::SeasonArguments),
     /// Finds the evenings and starts that put each look in its light.
     Starts(starts_command::StartsArguments),
     /// Takes in bookings from a list or a calendar.
@@ -102,6 +106,7 @@ fn main() -> ExitCode {
         Command::Settings(arguments) => settings_command::run(&arguments),
         Command::Climate(arguments) => climate_command::run(&arguments),
         Command::Tide(arguments) => tide_command::run(&arguments),
+        Command::Season(arguments) => season_command::run(&arguments),
         Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),
         Command::Journal(arguments) => journal_command::run(&arguments),

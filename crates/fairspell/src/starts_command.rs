@@ -75,7 +75,7 @@ pub(crate) struct StartsArguments {
 
 /// A look as it is typed.
 #[derive(Debug, Clone)]
-struct Wanted(WantedLook);
+pub(crate) struct Wanted(pub(crate) WantedLook);
 
 impl FromStr for Wanted {
     type Err = anyhow::Error;
@@ -119,7 +119,7 @@ struct StartsReport {
 }
 
 #[derive(Serialize)]
-struct StartReport {
+pub(crate) struct StartReport {
     date: Date,
     evening: &'static str,
     at_dawn: bool,
@@ -227,7 +227,10 @@ fn is_tide(bound: &Bound) -> bool {
 }
 
 /// The spots to choose from, and what is to be said about them.
-fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<(Vec<&'a Spot>, Vec<String>)> {
+pub(crate) fn spots<'a>(
+    folder: &'a Folder,
+    wanted: &[String],
+) -> Result<(Vec<&'a Spot>, Vec<String>)> {
     let studio = &folder.studio;
     if wanted.iter().any(|id| id == "all") {
         let home_km = |spot: &&Spot| spot.position.distance_km(studio.home);
@@ -260,7 +263,7 @@ fn spots<'a>(folder: &'a Folder, wanted: &[String]) -> Result<(Vec<&'a Spot>, Ve
     Ok((spots, Vec::new()))
 }
 
-fn lines(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> Vec<String> {
+pub(crate) fn lines(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> Vec<String> {
     let (studio, zone) = (&folder.studio, &folder.zone);
     let mut lines = vec![
         String::new(),
@@ -277,7 +280,7 @@ fn lines(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> Vec<St
     lines
 }
 
-fn report(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> StartReport {
+pub(crate) fn report(folder: &Folder, question: &StartQuestion<'_>, start: &Start) -> StartReport {
     let (studio, zone) = (&folder.studio, &folder.zone);
     let looks = start.looks.iter().map(|placed| {
         let wanted = &question.looks[placed.look];

@@ -7,6 +7,8 @@ mod cost_advice;
 mod evening;
 mod handover;
 mod letter;
+mod moves;
+mod moves_slow;
 mod outlook;
 mod rain;
 mod record;

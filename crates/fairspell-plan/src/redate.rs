@@ -59,6 +59,8 @@ pub struct RedateQuestion<'a> {
     pub sessions: &'a [Session],
     /// The ids of those that must or should move.
     pub moving: Vec<String>,
+    /// Evenings that she has chosen herself, by session: the others are placed around them.
+    pub fixed: BTreeMap<String, Date>,
     /// The moment at which it is asked.
     pub as_of: Timestamp,
     /// How many days ahead evenings are looked at.
@@ -195,12 +197,13 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
     let desk = Desk { question, today, pattern: &pattern, staying: &staying };
     let candidates: Vec<Vec<Result<Candidate, OutOfReach>>> =
         moving.iter().map(|session| desk.candidates(session, &evenings)).collect();
-    let costs = |cost: &dyn Fn(&Candidate) -> Option<f64>| -> Vec<Vec<Option<f64>>> {
-        let row = |row: &Vec<Result<Candidate, OutOfReach>>| {
-            row.iter().map(|it| it.as_ref().ok().and_then(cost)).collect()
-        };
-        candidates.iter().map(row).collect()
+    let cost = |session: usize, evening: usize| {
+        let fixed = question.fixed.get(&moving[session].id);
+        let is_left = fixed.is_none_or(|date| *date == evenings[evening]);
+        let candidate = candidates[session][evening].as_ref().ok();
+        candidate.filter(|_| is_left).map(|candidate| candidate.costs.total())
     };
+    let row = |session| (0..evenings.len()).map(|evening| cost(session, evening)).collect();
     let unplaced_cost = studio.policy.season.stakes.washed_out() * 2.0;
     let movers = |unplaced_cost: Option<f64>| {
         moving.iter().map(|it| MoveSession { id: it.id.clone(), unplaced_cost }).collect()
@@ -209,7 +212,7 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
     let problem = MoveProblem {
         sessions: movers(None),
         evenings: evenings.iter().map(Date::to_string).collect(),
-        costs: costs(&|candidate| Some(candidate.costs.total())),
+        costs: (0..moving.len()).map(row).collect(),
         limits: limits.clone(),
     };
     let moves = best_moves(&problem);
@@ -237,6 +240,30 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
         moves,
         spares,
     }
+}
+
+/// What one evening would cost one session, or why it cannot have it: what a plan asks of every pair.
+///
+/// The evening may be the one it has.
+pub fn candidate_on(
+    question: &RedateQuestion<'_>,
+    session: &Session,
+    date: Date,
+) -> Result<Candidate, OutOfReach> {
+    let today = question.zone.to_datetime(question.as_of).date();
+    let pattern = Pattern::of(question.studio, (date, date));
+    let staying: Vec<&Session> =
+        standing_sessions(question.sessions).filter(|other| other.id != session.id).collect();
+    let desk = Desk { question, today, pattern: &pattern, staying: &staying };
+    // Both evenings, so that the light of the one is held against that of the other.
+    let both = [session.start.date().min(date), session.start.date().max(date)];
+    let light = desk.light(session, &both);
+    let best_score = light
+        .iter()
+        .filter(|(evening, _)| both.contains(evening))
+        .map(|(_, start)| start.score)
+        .fold(0.0, f64::max);
+    desk.candidate(session, date, light.get(&date), best_score)
 }
 
 /// Everything that the evenings of one question share.

@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use fairspell_almanac::sun_day;
+use fairspell_almanac::{evening_end, sun_day};
 use fairspell_chance::{Probability, climate::CORRELATION_DEFAULT};
-use fairspell_studio::Studio;
+use fairspell_studio::{Span, Studio};
 use fairspell_weather::observed::ObservedRain;
 use jiff::{
     ToSpan,
@@ -82,6 +82,15 @@ impl SeasonClimate {
     pub fn p_lost(&self, date: Date) -> Probability {
         self.rain(date).map_or(Probability::ZERO, EveningRain::p_lost)
     }
+}
+
+/// An evening that nobody has bought: from two hours before sunset to last usable light; `None` where
+/// the sun does not set.
+pub fn evening_span(studio: &Studio, zone: &TimeZone, date: Date) -> Option<Span> {
+    let lowest_deg = studio.policy.last_usable_sun_elevation_deg;
+    let to = evening_end(date, zone, studio.home, lowest_deg).timestamp()?;
+    let sunset = sun_day(date, zone, studio.home).sunset.timestamp()?;
+    Some(Span { from: sunset - USUAL_H.hours(), to })
 }
 
 /// The two hours before sunset, on the clock's quarter; from 16:00 to 18:00 where the sun does not set.

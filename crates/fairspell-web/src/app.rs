@@ -18,6 +18,7 @@ use crate::{
     guesses::Guesses,
     notices,
     pages::radar,
+    season_views::SeasonViews,
     secrets::Secrets,
     skies::{Looker, Skies, Sky},
     spot_years::SpotYears,
@@ -49,6 +50,7 @@ pub struct App {
     pub(crate) guesses: Guesses,
     pub(crate) looker: Looker,
     pub(crate) spot_years: SpotYears,
+    pub(crate) season_views: SeasonViews,
     /// When the public address last answered our own check.
     pub(crate) public_answered: RwLock<Option<Timestamp>>,
     /// Rung when the round should not wait.
@@ -100,6 +102,7 @@ impl App {
             guesses: Guesses::default(),
             looker,
             spot_years: SpotYears::default(),
+            season_views: SeasonViews::default(),
             public_answered: RwLock::new(None),
             soon: Notify::new(),
             noting: tokio::sync::Mutex::default(),

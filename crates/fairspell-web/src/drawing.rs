@@ -138,6 +138,25 @@ pub fn evening_figure(drawn: Drawn<'_>) -> Evening {
     }
 }
 
+/// The light of an evening under a clear sky, for a date that no forecast reaches.
+///
+/// - `description`: what it is, in words.
+pub(crate) fn clear_evening(
+    zone: &TimeZone,
+    evening: Span,
+    place: LatLon,
+    description: String,
+) -> Evening {
+    Evening {
+        description,
+        span_min: evening.minutes(),
+        ticks: ticks(zone, evening),
+        light: light(evening, place),
+        without_rain: true,
+        ..Evening::default()
+    }
+}
+
 /// What the rows of an evening's table are called.
 pub fn evening_table_words() -> TableWords {
     use fairspell_words::screens::session as words;

@@ -48,6 +48,7 @@ pub mod place_input;
 mod place_map;
 mod rain_here;
 mod routes;
+mod season_views;
 mod secrets;
 mod self_check;
 mod serve;

@@ -1,5 +1,6 @@
 //! One plan when a week washes out: who goes where, why, and what that costs.
 
+use fairspell_chance::Probability;
 use fairspell_plan::{
     evening_rain::{EveningRain, RainVoice},
     moves::{MoveNext, MoveReason, Moves, NoMoves},
@@ -116,6 +117,23 @@ pub fn rain(rain: &EveningRain, zone: &TimeZone) -> String {
             "No forecast reaches that far, and no record of past evenings is here: {chance} of 100 \
              is our estimate."
         ),
+    }
+}
+
+/// A share of evenings: "17 of 100 evenings".
+pub fn of_hundred_evenings(p: Probability) -> String {
+    format!("{} of 100 evenings", of_hundred(p.get()))
+}
+
+/// The rain of an evening in a list: "In 10 such evenings about 2 had rain (JFK)".
+pub fn rain_in_short(rain: &EveningRain) -> String {
+    let tenths = (10.0 * rain.p_rain.get()).round();
+    match &rain.voice {
+        RainVoice::Forecast { .. } => format!("Rain {} %", of_hundred(rain.p_rain.get())),
+        RainVoice::Climate { .. } => format!("In 10 such evenings about {tenths:.0} had rain"),
+        RainVoice::Default => {
+            format!("About {tenths:.0} in 10 such evenings have rain (our estimate)")
+        }
     }
 }
 

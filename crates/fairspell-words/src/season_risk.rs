@@ -95,6 +95,14 @@ pub fn room(room: &RoomForMore, risk_max_percent: u8) -> String {
     }
 }
 
+/// What a change does to the season: "Everybody in time: 91 of 100 instead of 93."
+pub fn before_and_after(before: f64, after: f64) -> String {
+    if (before - after).abs() < 0.0005 {
+        return format!("Everybody in time: {} of 100, as before.", of_hundred(after));
+    }
+    format!("Everybody in time: {} of 100 instead of {}.", of_hundred(after), of_hundred(before))
+}
+
 /// Sessions that share an evening: the risk counts one of them only.
 pub fn left_out(sitters: &[&str]) -> String {
     let names: Vec<String> = sitters.iter().map(|name| one_line(name)).collect();

@@ -26,6 +26,7 @@ mod radar_sites;
 mod rain_command;
 mod rain_field_command;
 mod rain_score_command;
+mod redate_command;
 mod schema_command;
 mod season_command;
 mod season_sky;

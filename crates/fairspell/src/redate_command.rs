@@ -1,6 +1,6 @@
 //! `fairspell moves --data`: one plan for the sessions of a studio that must or should move.
 
-use std::{path::Path, process::ExitCode};
+use std::{collections::BTreeMap, path::Path, process::ExitCode};
 
 use anyhow::{Context, Result, bail};
 use fairspell_feeds::{Radar, seen_by_with};
@@ -97,7 +97,12 @@ struct ClashReport {
 }
 
 /// Runs it.
-pub(crate) fn run(data: &Path, wanted: &[String], as_of: Timestamp, json: bool) -> Result<ExitCode> {
+pub(crate) fn run(
+    data: &Path,
+    wanted: &[String],
+    as_of: Timestamp,
+    json: bool,
+) -> Result<ExitCode> {
     let folder = Folder::open(data)?;
     let moving = if wanted.is_empty() { at_risk(&folder, as_of)? } else { known(&folder, wanted)? };
     if moving.is_empty() {
@@ -117,6 +122,7 @@ pub(crate) fn run(data: &Path, wanted: &[String], as_of: Timestamp, json: bool) 
         zone: &folder.zone,
         sessions: &folder.sessions,
         moving,
+        fixed: BTreeMap::new(),
         as_of,
         horizon_days: HORIZON_DAYS,
         rain: &rain,

@@ -1,5 +1,7 @@
 //! A washed-out week, re-dated. Everything here is invented.
 
+use std::collections::BTreeMap;
+
 use fairspell_chance::Probability;
 use fairspell_plan::{
     evening_rain::{EveningRain, RainVoice},
@@ -71,6 +73,7 @@ fn redated(studio: &Studio, sessions: &[Session], moving: &[&str]) -> Redating {
         zone: &zone(),
         sessions,
         moving: moving.iter().map(|id| (*id).to_owned()).collect(),
+        fixed: BTreeMap::new(),
         as_of: at(SATURDAY),
         horizon_days: 21,
         rain: &low,

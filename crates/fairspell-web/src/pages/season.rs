@@ -1,237 +1,113 @@
-//! Season: every session by month, the evenings kept free, and bookings from elsewhere.
+//! Season: weeks as rows of evenings, what is at risk, and the ways to change it.
 
-use axum::response::{IntoResponse, Redirect, Response};
-use base64::{Engine, engine::general_purpose::URL_SAFE_NO_PAD};
-use fairspell_calendar::{Remark, people_from, read_bookings, sessions_from};
-use fairspell_studio::{Person, Session, studio::Day};
+pub(crate) mod climate;
+pub(crate) mod import;
+pub(crate) mod plan;
+pub(crate) mod try_evening;
+mod weeks;
+
+use std::sync::Arc;
+
+use axum::{extract::Query, response::Response};
 use fairspell_words::{
-    band_name,
-    clock::date_and_clock,
     screens::{offers, season as words},
+    season_risk,
 };
-use jiff::{ToSpan, civil};
+use jiff::civil::Date;
 use maud::{Markup, html};
+use serde::Deserialize;
 
 use crate::{
+    app::Shared,
     error::PageError,
-    fields::Fields,
-    figures::small_evening,
-    form_markup::{Field, Input, mistakes},
     page::{Section, page},
-    skies::{House, Skies},
-    visit::{Posted, Visit},
+    season_views::SeasonView,
+    skies::House,
+    visit::Visit,
 };
 
-/// Reserve evenings are shown so many days ahead.
-const RESERVE_DAYS: i64 = 42;
-
-/// The largest file that a page carries from the preview to the confirmation, MB.
-const UPLOAD_MB: usize = 4;
-
-/// The file travels in pieces of so many characters, since no field is longer than 20 000.
-const PIECE: usize = 16_000;
+/// What the address asks.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Asked {
+    /// A session that looks for another evening, by id.
+    moving: Option<String>,
+}
 
 /// `GET /season`.
-pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
+pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Response, PageError> {
     let skies = visit.app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let month = |session: &&Session| session.start.date().first_of_month();
-    let mut months: Vec<(civil::Date, Vec<&Session>)> = Vec::new();
-    for session in &house.sessions {
-        match months.last_mut() {
-            Some((known, sessions)) if *known == month(&session) => sessions.push(session),
-            _ => months.push((month(&session), vec![session])),
-        }
-    }
+    let house = skies.house.clone().ok_or(PageError::NotThere)?;
+    let today = house.zone.to_datetime(skies.as_of).date();
+    let view = season(&visit.app, &house, today).await?;
+    let moving = match &asked.moving {
+        Some(id) => Some(house.session(id).ok_or(PageError::NotThere)?),
+        None => None,
+    };
     let body = html! {
         h1 { (words::HEADING) }
         div.buttons {
             a.button.main href="/sessions/new" { (words::NEW) }
             a.button href="/season/offers" { (offers::HEADING) }
+            a.button href="/season/plan" { (words::PLAN) }
             a.button href="/season/import" { (words::IMPORT) }
         }
-        @if months.is_empty() { p { (words::NO_SESSION) } }
-        @for (month, sessions) in &months {
-            h2 { (words::month(*month)) }
-            ul.evenings { @for session in sessions { (line(&visit, house, &skies, session)) } }
+        @if let Some(session) = moving {
+            section.moving aria-live="polite" {
+                p { (words::moving(&session.sitter, session.start)) }
+                p { a.button href="/season" { (words::MOVING_NOT) } }
+            }
+        } @else {
+            (at_risk(&house, &view))
         }
-        h2 { (words::RESERVE) }
-        (reserve(house, skies.as_of))
+        (weeks::weeks(&visit, &house, &skies, &view, moving))
+        (weeks::behind(&house, &skies))
     };
     Ok(page(&visit, Some(Section::Season), words::HEADING, &body))
 }
 
-fn line(visit: &Visit, house: &House, skies: &Skies, session: &Session) -> Markup {
-    let sky = skies.of(&session.id);
-    let is_over = skies.is_over(session) || session.is_erased();
-    let moved_to = house.moved_to(session);
+/// The season from a day on; worked out beside the server's own work.
+pub(crate) async fn season(
+    app: &Shared,
+    house: &Arc<House>,
+    today: Date,
+) -> Result<Arc<SeasonView>, PageError> {
+    let (app, house) = (app.clone(), house.clone());
+    let working = move || app.season_views.view(&app.settings.data, &house, today);
+    tokio::task::spawn_blocking(working).await.map_err(PageError::ours)
+}
+
+/// How the season stands, in a few sentences.
+fn at_risk(house: &House, view: &SeasonView) -> Markup {
+    let terms = &house.studio.policy.season;
     html! {
-        li {
-            a href=(format!("/sessions/{}", session.id)) {
-                (words::session(session.start, &session.sitter))
-            }
-            @match (moved_to, sky) {
-                (Some(later), _) => p {
-                    (words::MOVED_TO) " "
-                    a href=(format!("/sessions/{}", later.id)) { (date_and_clock(later.start)) }
-                },
-                (None, _) if is_over => p.quiet { (words::OVER) },
-                (None, Some(sky)) => {
-                    (small_evening(visit, sky))
-                    p { (band_name(sky.standing.ruling.band)) }
-                },
-                (None, None) => {},
-            }
-        }
-    }
-}
-
-/// Evenings of the next weeks that are kept free and still are.
-fn reserve(house: &House, now: jiff::Timestamp) -> Markup {
-    let today = house.zone.to_datetime(now).date();
-    let studio = &house.studio;
-    let is_free = |date: &civil::Date| {
-        studio.week.reserve.contains(&Day::from(date.weekday()))
-            && !studio.blackouts.iter().any(|never| (never.from..=never.to).contains(date))
-            && !house
-                .sessions
-                .iter()
-                .any(|session| session.start.date() == *date && house.moved_to(session).is_none())
-    };
-    let free: Vec<civil::Date> = (0..RESERVE_DAYS)
-        .filter_map(|days| today.checked_add(days.days()).ok())
-        .filter(is_free)
-        .collect();
-    html! {
-        @if free.is_empty() {
-            p { (words::NO_RESERVE) }
-        } @else {
-            ul.lines { @for evening in &free { li { (words::reserve(*evening)) } } }
-        }
-        p { a href="/studio/week" { (words::TO_WEEK) } }
-    }
-}
-
-/// `GET /season/import`.
-pub(crate) async fn import(visit: Visit) -> Result<Response, PageError> {
-    Ok(choose_page(&visit, &Fields::default()))
-}
-
-fn choose_page(visit: &Visit, fields: &Fields) -> Response {
-    let body = html! {
-        h1 { (words::IMPORT_HEADING) }
-        p { (words::IMPORT_MEANS) }
-        form method="post" action="/season/import" enctype="multipart/form-data" {
-            (visit.form_field())
-            (mistakes(fields))
-            (Field::new(fields, "file", words::FILE)
-                .hint(words::IMPORT_COLUMNS)
-                .needed()
-                .input(Input::File(".csv,.tsv,.txt,.ics,text/csv,text/calendar")))
-            div.buttons {
-                button.main { (words::LOOK) }
-                a.button.plain href="/season" { (fairspell_words::screens::shell::BACK) }
-            }
-        }
-    };
-    page(visit, Some(Section::Season), words::IMPORT_HEADING, &body)
-}
-
-/// What a file makes of the studio.
-struct Import {
-    sessions: Vec<Session>,
-    people: Vec<Person>,
-    remarks: Vec<Remark>,
-}
-
-/// `POST /season/import`: shows what a file makes, and saves it the second time.
-///
-/// In between the file travels in the page: what nobody confirmed is kept nowhere.
-pub(crate) async fn post_import(
-    Posted { visit, mut fields }: Posted,
-) -> Result<Response, PageError> {
-    let app = &visit.app;
-    let skies = app.skies();
-    let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let is_confirmed = fields.text("step") == "confirm";
-    let bytes = if is_confirmed {
-        let pieces: String = fields.all("piece").collect();
-        URL_SAFE_NO_PAD.decode(pieces).ok()
-    } else {
-        fields.file("file").map(|file| file.bytes.to_vec())
-    };
-    let read = match bytes {
-        None => Err(words::NO_FILE.to_owned()),
-        Some(bytes) if bytes.len() > UPLOAD_MB * 1_000_000 => Err(words::too_large(UPLOAD_MB)),
-        Some(_) if house.studio.spots.is_empty() => Err(words::NO_SPOT.to_owned()),
-        Some(bytes) => made_of(house, &bytes).map(|import| (import, bytes)),
-    };
-    let (import, bytes) = match read {
-        Ok(read) => read,
-        Err(why) => {
-            fields.refuse("file", why);
-            return Ok(choose_page(&visit, &fields));
-        }
-    };
-    if !is_confirmed || import.sessions.is_empty() {
-        return Ok(preview_page(&visit, &import, &bytes));
-    }
-    app.store.import(&import.people, &import.sessions, "a file", app.clock.real()).await?;
-    app.look_again().await?;
-    Ok(Redirect::to("/season?done=imported").into_response())
-}
-
-/// What the bytes of a file make, or why they cannot be used at all.
-fn made_of(house: &House, bytes: &[u8]) -> Result<Import, String> {
-    let bookings =
-        read_bookings(bytes, &house.zone).map_err(|error| words::unreadable(&error.to_string()))?;
-    let made = sessions_from(&bookings.value, &house.studio, &house.sessions);
-    let people = people_from(&bookings.value, &made.value);
-    let all: Vec<Session> = house.sessions.iter().chain(&made.value).cloned().collect();
-    house.studio.check(&all).map_err(|error| words::unreadable(&error.to_string()))?;
-    let remarks = bookings.remarks.into_iter().chain(made.remarks).collect();
-    Ok(Import { sessions: made.value, people, remarks })
-}
-
-fn preview_page(visit: &Visit, import: &Import, bytes: &[u8]) -> Response {
-    let body = html! {
-        h1 { (words::PREVIEW) }
-        @if import.sessions.is_empty() {
-            p { (words::NOTHING) }
-        } @else {
-            p { (words::count(import.sessions.len(), import.people.len())) }
-            ul.lines {
-                @for session in &import.sessions {
-                    li {
-                        (words::made(
-                            session.start,
-                            session.duration_min,
-                            &session.sitter,
-                            &session.guardian,
-                        ))
+        section {
+            h2 { (words::AT_RISK) }
+            @if let Some(standing) = &view.standing {
+                p { strong { (season_risk::season_line(&standing.risk, standing.until)) } }
+                ul.lines {
+                    @if let Some(best) = standing.helpful.first() {
+                        li { (season_risk::helps_most(best, standing.risk.p_all_delivered)) }
                     }
+                    @if let Some(room) = &standing.room {
+                        li { (season_risk::room(room, terms.risk_max_percent)) }
+                    }
+                    @if !standing.ahead.left_out.is_empty() {
+                        li { (season_risk::left_out(&sitters(house, &standing.ahead.left_out))) }
+                    }
+                    li {
+                        (season_risk::method(&standing.risk.method)) " "
+                        (season_risk::rests_on(&view.climate.voice)) " "
+                        a href="/season/climate" { (words::TO_CLIMATE) }
+                    }
+                    @for remark in &view.remarks { li { (remark) } }
                 }
+            } @else {
+                p { (words::NOTHING_AHEAD) }
             }
         }
-        @if !import.remarks.is_empty() {
-            h2 { (words::REMARKS) }
-            ul.lines { @for remark in &import.remarks { li { (remark.to_string()) } } }
-        }
-        @if !import.sessions.is_empty() {
-            form method="post" action="/season/import" {
-                (visit.form_field())
-                input type="hidden" name="step" value="confirm";
-                @for piece in pieces(bytes) { input type="hidden" name="piece" value=(piece); }
-                button.main { (words::CONFIRM) }
-            }
-        }
-        p { a href="/season/import" { (words::OTHER_FILE) } }
-    };
-    page(visit, Some(Section::Season), words::PREVIEW, &body)
+    }
 }
 
-/// A file as fields of a form can carry it.
-fn pieces(bytes: &[u8]) -> Vec<String> {
-    // Three bytes are four characters, so that every piece stands by itself.
-    bytes.chunks(PIECE / 4 * 3).map(|chunk| URL_SAFE_NO_PAD.encode(chunk)).collect()
+fn sitters<'a>(house: &'a House, ids: &[String]) -> Vec<&'a str> {
+    ids.iter().filter_map(|id| house.session(id)).map(|one| one.sitter.as_str()).collect()
 }

@@ -294,7 +294,7 @@ pub(crate) async fn move_to(
 }
 
 /// The id on the new date: the old one with its date replaced.
-fn new_id(house: &House, session: &Session, start: DateTime) -> String {
+pub(crate) fn new_id(house: &House, session: &Session, start: DateTime) -> String {
     let name = session.id.get(11..).filter(|name| !name.is_empty()).unwrap_or(&session.id);
     let id = format!("{}-{name}", start.date());
     let is_taken = |id: &str| house.sessions.iter().any(|one| one.id == id);

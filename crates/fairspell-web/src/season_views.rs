@@ -1,0 +1,99 @@
+//! The season worked out, remembered while nothing it hangs on changes.
+
+use std::{
+    path::Path,
+    sync::{Arc, Mutex, PoisonError},
+};
+
+use fairspell_feeds::{Radar, SeenBy, climate_records, nearest_record, seen_by_with};
+use fairspell_plan::{
+    Seen,
+    evening_rain::{EveningRain, evening_rain},
+    season_climate::SeasonClimate,
+    season_standing::{SeasonStanding, Working, season_standing},
+};
+use fairspell_studio::Session;
+use fairspell_weather::observed::ObservedRain;
+use jiff::{Timestamp, civil::Date};
+
+use crate::skies::House;
+
+/// The season as one day sees it.
+#[derive(Debug)]
+pub(crate) struct SeasonView {
+    pub(crate) climate: SeasonClimate,
+    /// `None` where no session lies ahead.
+    pub(crate) standing: Option<SeasonStanding>,
+    /// The station that speaks for home.
+    pub(crate) record: Option<ObservedRain>,
+    /// What could not be read.
+    pub(crate) remarks: Vec<String>,
+}
+
+impl SeasonView {
+    /// Works a season out: a fraction of a second for most, two for the largest.
+    pub(crate) fn of(data: &Path, house: &House, today: Date) -> SeasonView {
+        let (record, mut remarks) = match climate_records(data) {
+            Ok(found) => {
+                let nearest = nearest_record(&found.value, house.studio.home);
+                (nearest.map(|near| near.record.clone()), found.remarks)
+            }
+            Err(error) => (None, vec![error.to_string()]),
+        };
+        let studio = &house.studio;
+        let climate = SeasonClimate::of(studio, &house.zone, record.as_ref());
+        let worked = season_standing(studio, &house.sessions, today, &climate, Working::Exactly);
+        let standing = worked.unwrap_or_else(|error| {
+            remarks.push(error.to_string());
+            None
+        });
+        SeasonView { climate, standing, record, remarks }
+    }
+}
+
+/// The season that was asked for last.
+#[derive(Debug, Default)]
+pub(crate) struct SeasonViews {
+    last: Mutex<Option<(Arc<House>, Date, Arc<SeasonView>)>>,
+}
+
+impl SeasonViews {
+    /// The season of a house from a day on.
+    pub(crate) fn view(&self, data: &Path, house: &Arc<House>, today: Date) -> Arc<SeasonView> {
+        let last = || self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((of, day, view)) = last().as_ref()
+            && Arc::ptr_eq(of, house)
+            && *day == today
+        {
+            return view.clone();
+        }
+        let view = Arc::new(SeasonView::of(data, house, today));
+        *last() = Some((house.clone(), today, view.clone()));
+        view
+    }
+
+    /// Forgets it: a record of past evenings came in.
+    pub(crate) fn forget(&self) {
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = None;
+    }
+}
+
+/// What had been fetched of the sky at home, for evenings that a session might have.
+pub(crate) fn seen_at_home(data: &Path, house: &House, as_of: Timestamp) -> (Seen, Vec<String>) {
+    let readings = data.join("readings");
+    match seen_by_with(&readings, as_of, house.studio.home, Radar::LeftOut) {
+        Ok(SeenBy { seen, remarks }) => (seen, remarks),
+        Err(error) => (SeenBy::default().seen, vec![error.to_string()]),
+    }
+}
+
+/// What to expect of a session's rain where it would stand.
+pub(crate) fn rain_there(
+    house: &House,
+    view: &SeasonView,
+    seen: &Seen,
+    as_of: Timestamp,
+    session: &Session,
+) -> EveningRain {
+    evening_rain(&house.studio, &house.zone, session, as_of, seen, view.record.as_ref())
+}

@@ -107,8 +107,25 @@ pub fn import_climate(
     }
     let bytes = fs::read(file).map_err(reading)?;
     let own_name = file.file_stem().unwrap_or_default().to_string_lossy();
-    let read = read_observed_rain(&bytes, station.unwrap_or(&own_name))?;
-    let layout = Layout::of(&String::from_utf8_lossy(&bytes))?;
+    import_climate_bytes(folder, &bytes, &own_name, station, position)
+}
+
+/// The same for bytes that came another way, over a form.
+///
+/// - `own_name`: what a station is called whose file names none, where `station` does not say.
+///
+/// # Errors
+///
+/// As [`import_climate`].
+pub fn import_climate_bytes(
+    folder: &Path,
+    bytes: &[u8],
+    own_name: &str,
+    station: Option<&str>,
+    position: Option<LatLon>,
+) -> Result<ImportedClimate, ClimateFileError> {
+    let read = read_observed_rain(bytes, station.unwrap_or(own_name))?;
+    let layout = Layout::of(&String::from_utf8_lossy(bytes))?;
     let mut record = one_of(read.value, station)?;
     let mut remarks = read.remarks;
     remarks.retain(|remark| remark.station.is_empty() || remark.station == record.station);
@@ -126,7 +143,7 @@ pub fn import_climate(
     } else if record.position.is_none() {
         record.position = position_of(&positions(&climate)?, &record.station);
     }
-    write_atomically(&path, &bytes)?;
+    write_atomically(&path, bytes)?;
     for other in before.iter().filter(|other| **other != path) {
         fs::remove_file(other).map_err(|error| FeedsError::writing(other, error))?;
     }

@@ -18,6 +18,10 @@ use jiff::{
     tz::TimeZone,
 };
 
+mod hours;
+
+use hours::{HOUR, Hours};
+
 /// The least amount in an hour, or on a day, that counts as rain, mm.
 ///
 /// As services count it. A gauge that measures in hundredths of an inch shows 0.254 mm first.
@@ -307,8 +311,6 @@ fn window_seen(hours: &[HourRain], zone: &TimeZone, question: &ClimateQuestion) 
     }
 }
 
-const HOUR: SignedDuration = SignedDuration::from_hours(1);
-
 /// The window that begins on a day; `None` where the clocks skip all of it.
 fn window(
     date: Date,
@@ -319,49 +321,6 @@ fn window(
     let from = zone.to_timestamp(date.to_datetime(question.from)).ok()?;
     let to = zone.to_timestamp(end.to_datetime(question.to)).ok()?;
     (from < to).then_some((from, to))
-}
-
-/// The hours of a record that overlap a span of time.
-struct Hours<'a> {
-    hours: &'a [HourRain],
-    from: Timestamp,
-    to: Timestamp,
-}
-
-impl<'a> Hours<'a> {
-    fn during(hours: &'a [HourRain], from: Timestamp, to: Timestamp) -> Self {
-        let begin = hours.partition_point(|hour| from.duration_since(hour.from) >= HOUR);
-        let end = hours.partition_point(|hour| hour.from < to).max(begin);
-        Hours { hours: &hours[begin..end], from, to }
-    }
-
-    /// Whether some hour was wet; `None` with a missing hour and no wet one.
-    fn wet(&self) -> Option<bool> {
-        let is_wet = |hour: &HourRain| hour.amount_mm.is_some_and(|mm| mm >= WET_MM);
-        if self.hours.iter().any(is_wet) { Some(true) } else { self.is_whole().then_some(false) }
-    }
-
-    /// Whether every minute of the span has an amount.
-    fn is_whole(&self) -> bool {
-        let ends = self.hours.first().zip(self.hours.last());
-        ends.is_some_and(|(first, last)| {
-            first.from <= self.from && self.to.duration_since(last.from) <= HOUR
-        }) && self.hours.iter().all(|hour| hour.amount_mm.is_some())
-            && self.hours.windows(2).all(|pair| pair[1].from.duration_since(pair[0].from) == HOUR)
-    }
-
-    /// The longest dry stretch within the span; `None` where an hour is missing.
-    fn longest_dry(&self) -> Option<SignedDuration> {
-        let (mut longest, mut run) = (SignedDuration::ZERO, SignedDuration::ZERO);
-        for hour in self.is_whole().then_some(self.hours)? {
-            let end = hour.from.checked_add(HOUR).unwrap_or(Timestamp::MAX);
-            let within = end.min(self.to).duration_since(hour.from.max(self.from));
-            let is_dry = hour.amount_mm.is_some_and(|mm| mm < WET_MM);
-            run = if is_dry { run + within } else { SignedDuration::ZERO };
-            longest = longest.max(run);
-        }
-        Some(longest)
-    }
 }
 
 impl DryRuns {

@@ -67,6 +67,7 @@ pub mod season;
 mod season_chain;
 pub mod season_climate;
 mod season_exact;
+mod season_load;
 pub mod season_risk;
 mod season_room;
 mod season_simulated;

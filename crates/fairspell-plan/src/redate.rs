@@ -11,7 +11,7 @@
 //!      + days of waiting, and another message where it is none of the family's own dates
 //! ```
 //!
-//! Where rain is likely, a **covered set** may be made on the evening and the rest on another one: the
+//! Where rain is so likely that the policy advises moving, a **covered set** may be made on the evening and the rest on another one: the
 //! loss then is a thinner gallery at most, and a second evening. That is also what is left to a family
 //! whose deadline comes before the sky clears.
 //!
@@ -26,6 +26,7 @@ use fairspell_studio::{
     gate::GateKind,
     gates,
     permit::PermitStanding,
+    ruling::whole_percent,
     season::{EveningKind, Pattern, monday},
     spot::Cover,
 };
@@ -380,7 +381,7 @@ impl Desk<'_> {
         let mut costs = EveningCosts {
             rain: whole,
             moving: if is_own { 0.0 } else { self.moving_cost(session) },
-            permit: fees.sum(),
+            permit: fees.fold(0.0, |sum, fee| sum + fee),
             light: if best_score > 0.0 {
                 (1.0 - score / best_score) * stakes.thin_gallery
             } else {
@@ -391,9 +392,8 @@ impl Desk<'_> {
         };
         let roof = self.roof(session, start);
         let covered = rain.p_rain.get() * stakes.thin_gallery;
-        let is_covered = roof.is_some()
-            && rain.band == Some(Band::AdviseMoving)
-            && covered + stakes.evening < whole;
+        let is_likely = whole_percent(rain.p_rain) > studio.policy.any_rain.advise_above_percent;
+        let is_covered = roof.is_some() && is_likely && covered + stakes.evening < whole;
         if is_covered {
             (costs.rain, costs.second_evening) = (covered, stakes.evening);
         }

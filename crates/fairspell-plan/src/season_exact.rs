@@ -1,20 +1,27 @@
-//! A season followed exactly, state by state.
+//! A season followed exactly, queue by queue.
+//!
+//! What lies before an evening is a [`Layer`]: each queue that can stand there, after a fine and
+//! after a lost evening, with the [`Load`] it carries. Keys sorted in a tree took four times as long
+//! as hashed ones.
 
-use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 use crate::season_chain::{Course, Step, StepUse};
+use crate::season_load::{Load, QuickHash};
 use crate::season_risk::{SeasonMethod, SeasonRisk, SessionRisk};
 
-/// States that are less likely are left out.
+/// Queues that are less likely are left out.
 const NEGLIGIBLE: f64 = 1e-13;
+/// So are a session's chances to stand at a place of a queue: of these there are many more.
+const NEGLIGIBLE_STAND: f64 = 1e-15;
 
 /// What is to be known.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Follow {
     /// Everybody's own chance.
     Everybody,
-    /// Only the joint one: states in which somebody has been missed are forgotten.
+    /// Only the joint one: what follows after somebody has been missed is forgotten.
     OnlyAll,
 }
 
@@ -37,27 +44,6 @@ impl Solved {
     }
 }
 
-/// Weather, week and queue. States sort by it, so that sums never depend on a hash.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
-struct State {
-    lost: bool,
-    made: usize,
-    /// Last chance (upper half) and the day since which a session waits (lower half; 0 when it has
-    /// waited long enough to be told), ascending: of each last chance, the longest waiting first.
-    queue: Vec<u64>,
-}
-
-/// What a state carries; all of it passes through an evening linearly.
-#[derive(Clone, Default)]
-struct Load {
-    p: f64,
-    /// The part of `p` in which nobody has been missed.
-    p_unmissed: f64,
-    /// Place in the queue (upper half) and session (lower half), ascending, with the chance of the
-    /// state and of that session in that place.
-    who: Vec<(u64, f64)>,
-}
-
 /// There are more states than were allowed.
 pub(crate) struct TooMany;
 
@@ -74,17 +60,17 @@ pub(crate) fn solve(
         states: 0,
         dropped: 0.0,
     };
-    let mut now = Layer { course, follow, next: 0, states: BTreeMap::new() };
+    let mut now = Layer::new(course, follow, 0, 1);
     now.begin();
     for (at, step) in course.steps.iter().enumerate() {
-        let mut next = Layer { course, follow, next: at + 1, states: BTreeMap::new() };
-        for (state, load) in now.states {
-            let p_lost = step.p_lost[usize::from(state.lost)];
-            pass(step, state, load, p_lost, &mut next, &mut solved.sessions);
+        let mut next = Layer::new(course, follow, at + 1, now.queues.len());
+        for (queue, loads) in now.queues {
+            pass(step, queue, &loads, &mut next, &mut solved.sessions);
         }
         solved.dropped += next.leave_out_negligible();
-        solved.states += next.states.values().map(|load| 1 + load.who.len()).sum::<usize>();
-        solved.p_all_delivered = next.states.values().map(|load| load.p_unmissed).sum();
+        let loads = || next.queues.values().flatten().filter(|load| load.p > 0.0);
+        solved.states += loads().map(|load| 1 + load.who.len()).sum::<usize>();
+        solved.p_all_delivered = loads().map(|load| load.p_unmissed).sum();
         if solved.states > states_max {
             return Err(TooMany);
         }
@@ -100,88 +86,91 @@ pub(crate) fn solve(
     Ok(Some(solved))
 }
 
-/// One evening in one state: lost or fine, and what becomes of who had it.
+/// One evening with one queue before it: lost or fine, and what becomes of who had it.
 fn pass(
     step: &Step,
-    state: State,
-    load: Load,
-    p_lost: f64,
+    mut queue: Queue,
+    loads: &[Load; 2],
     next: &mut Layer<'_>,
     sessions: &mut [SessionRisk],
 ) {
-    let p_fine = 1.0 - p_lost;
+    let [p_after_fine, p_after_lost] = step.p_lost;
+    let mut lost = Load::mixed(loads, [p_after_fine, p_after_lost]);
+    let mut fine = Load::mixed(loads, [1.0 - p_after_fine, 1.0 - p_after_lost]);
     match step.use_ {
         StepUse::Sold { session, in_time, chance } => {
-            sessions[session].moves_expected += load.p * p_lost;
+            sessions[session].moves_expected += lost.p;
             if in_time {
-                sessions[session].p_delivered += load.p * p_fine;
+                sessions[session].p_delivered += fine.p;
+            } else {
+                fine.p_unmissed = 0.0;
             }
-            if p_lost > 0.0 {
-                let (mut state, mut load) = (state.clone(), load.times(p_lost));
-                state.lost = true;
-                match chance {
-                    Some(chance) => {
-                        let whole = load.p;
-                        let place = state.wait(chance, step.day);
-                        load.enter(place, |who| who.push((session as u64, whole)));
-                    }
-                    None => load.p_unmissed = 0.0,
+            if lost.p > 0.0 {
+                let mut queue = queue.clone();
+                if let Some(chance) = chance {
+                    let place = queue.wait(chance, step.day);
+                    lost.enter(place, vec![(session, lost.p)]);
+                } else {
+                    lost.p_unmissed = 0.0;
                 }
-                next.add(state, load);
+                next.add(queue, lost, true);
             }
-            if p_fine > 0.0 {
-                let mut load = load.times(p_fine);
-                if !in_time {
-                    load.p_unmissed = 0.0;
-                }
-                next.add(State { lost: false, made: state.made + 1, ..state }, load);
-            }
+            queue.made += 1;
+            next.add(queue, fine, false);
         }
         StepUse::Open => {
-            let place = state.first_told(step);
-            let Some(place) = place else {
-                if p_lost > 0.0 {
-                    next.add(State { lost: true, ..state.clone() }, load.times(p_lost));
-                }
-                if p_fine > 0.0 {
-                    next.add(State { lost: false, ..state }, load.times(p_fine));
-                }
+            let Some(place) = queue.first_told(step) else {
+                next.add(queue.clone(), lost, true);
+                next.add(queue, fine, false);
                 return;
             };
-            let mut left = state;
-            let chance = (left.queue.remove(place) >> 32) as usize;
-            let mut load = load;
-            let had = load.leave(place);
+            let chance = queue.places.remove(place).chance;
+            for (session, p) in fine.leave(place) {
+                sessions[session].p_delivered += p;
+            }
+            let had = lost.leave(place);
             for &(session, p) in &had {
-                sessions[session as usize].moves_expected += p * p_lost;
-                sessions[session as usize].p_delivered += p * p_fine;
+                sessions[session].moves_expected += p;
             }
-            if p_lost > 0.0 {
-                let (mut state, mut load) = (left.clone(), load.times(p_lost));
-                state.lost = true;
-                if chance >= next.next {
-                    let place = state.wait(chance, step.day);
-                    load.enter(place, |who| {
-                        who.extend(had.iter().map(|&(session, p)| (session, p * p_lost)));
-                    });
+            if lost.p > 0.0 {
+                let mut queue = queue.clone();
+                if chance >= next.evening {
+                    let place = queue.wait(chance, step.day);
+                    lost.enter(place, had);
                 } else {
-                    load.p_unmissed = 0.0;
+                    lost.p_unmissed = 0.0;
                 }
-                next.add(state, load);
+                next.add(queue, lost, true);
             }
-            if p_fine > 0.0 {
-                next.add(State { lost: false, made: left.made + 1, ..left }, load.times(p_fine));
-            }
+            queue.made += 1;
+            next.add(queue, fine, false);
         }
     }
 }
 
-impl State {
+/// The week and who waits.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Queue {
+    made: usize,
+    /// Ascending: earliest last chance first, then the longest waiting.
+    places: Vec<Place>,
+}
+
+/// Somebody waits.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+struct Place {
+    /// The last open evening that serves.
+    chance: usize,
+    /// The day of the lost evening; 0 once it lies back far enough for any evening to come.
+    since_day: i32,
+}
+
+impl Queue {
     /// Puts a session behind all others of its last chance; its place.
-    fn wait(&mut self, chance: usize, day: i32) -> usize {
-        let entry = (chance as u64) << 32 | u64::from(day.unsigned_abs());
-        let place = self.queue.partition_point(|&other| other <= entry);
-        self.queue.insert(place, entry);
+    fn wait(&mut self, chance: usize, since_day: i32) -> usize {
+        let entry = Place { chance, since_day };
+        let place = self.places.partition_point(|&other| other <= entry);
+        self.places.insert(place, entry);
         place
     }
 
@@ -190,146 +179,91 @@ impl State {
         if step.made_below.is_some_and(|below| self.made >= below) {
             return None;
         }
-        self.queue.iter().position(|entry| entry & SINCE == 0)
+        self.places.iter().position(|place| place.since_day == 0)
     }
 }
 
-/// The lower half of an entry.
-const SINCE: u64 = 0xffff_ffff;
-
-impl Load {
-    fn times(&self, p: f64) -> Self {
-        Self {
-            p: self.p * p,
-            p_unmissed: self.p_unmissed * p,
-            who: self.who.iter().map(|&(key, mass)| (key, mass * p)).collect(),
-        }
-    }
-
-    /// Makes room at a place and lets `fill` say who stands there, sessions ascending.
-    fn enter(&mut self, place: usize, fill: impl FnOnce(&mut Vec<(u64, f64)>)) {
-        let first = (place as u64) << 32;
-        let at = self.who.partition_point(|&(key, _)| key < first);
-        for (key, _) in &mut self.who[at..] {
-            *key += 1 << 32;
-        }
-        let mut there = Vec::new();
-        fill(&mut there);
-        self.who.splice(at..at, there.into_iter().map(|(session, p)| (first | session, p)));
-    }
-
-    /// Closes a place; who stood there.
-    fn leave(&mut self, place: usize) -> Vec<(u64, f64)> {
-        let (first, end) = ((place as u64) << 32, (place as u64 + 1) << 32);
-        let from = self.who.partition_point(|&(key, _)| key < first);
-        let to = self.who.partition_point(|&(key, _)| key < end);
-        let there = self.who.drain(from..to).map(|(key, p)| (key & SINCE, p)).collect();
-        for (key, _) in &mut self.who[from..] {
-            *key -= 1 << 32;
-        }
-        there
-    }
-
-    /// Adds the load of the same state reached in another way.
-    fn join(&mut self, other: Self) {
-        self.p += other.p;
-        self.p_unmissed += other.p_unmissed;
-        if other.who.is_empty() {
-            return;
-        }
-        let mut joined: Vec<(u64, f64)> = Vec::with_capacity(self.who.len() + other.who.len());
-        let mut mine = self.who.iter().copied().peekable();
-        for (key, p) in other.who {
-            while let Some(one) = mine.next_if(|one| one.0 < key) {
-                joined.push(one);
-            }
-            let same = mine.next_if(|one| one.0 == key).map_or(0.0, |one| one.1);
-            joined.push((key, p + same));
-        }
-        joined.extend(mine);
-        self.who = joined;
-    }
-}
-
-/// The states before one evening.
+/// What lies before one evening.
 struct Layer<'a> {
     course: &'a Course,
     follow: Follow,
-    /// The evening.
-    next: usize,
-    states: BTreeMap<State, Load>,
+    evening: usize,
+    /// With the loads after a fine evening and after a lost one.
+    queues: HashMap<Queue, [Load; 2], QuickHash>,
 }
 
-impl Layer<'_> {
-    /// The one state before the first evening. Before the first evening nothing is known of the
-    /// weather, and both of its chances are the same.
+impl<'a> Layer<'a> {
+    fn new(course: &'a Course, follow: Follow, evening: usize, size: usize) -> Self {
+        let queues = HashMap::with_capacity_and_hasher(size, QuickHash::default());
+        Self { course, follow, evening, queues }
+    }
+
+    /// The one queue before the first evening. Nothing is known of the weather before it, and its
+    /// two chances are the same.
     fn begin(&mut self) {
-        let made = self.course.made_this_week;
-        let mut state = State { lost: false, made, queue: Vec::new() };
+        let mut queue = Queue { made: self.course.made_this_week, places: Vec::new() };
         let mut load = Load { p: 1.0, p_unmissed: 1.0, who: Vec::new() };
         for waiting in &self.course.waiting {
-            match waiting.chance {
-                Some(chance) => {
-                    let place = state.wait(chance, waiting.since_day);
-                    load.enter(place, |who| who.push((waiting.session as u64, 1.0)));
-                }
-                None => load.p_unmissed = 0.0,
+            if let Some(chance) = waiting.chance {
+                let place = queue.wait(chance, waiting.since_day);
+                load.enter(place, vec![(waiting.session, 1.0)]);
+            } else {
+                load.p_unmissed = 0.0;
             }
         }
-        self.add_as(state, load, true);
+        self.add(queue, load, false);
     }
 
-    fn add(&mut self, state: State, load: Load) {
-        self.add_as(state, load, false);
-    }
-
-    /// Adds a state as it stands on the next evening: who has no chance left is missed, who has
+    /// Adds a queue as it stands before this evening: who has no chance left is missed, who has
     /// waited long enough can be told, a new week has made nothing.
-    fn add_as(&mut self, mut state: State, mut load: Load, first: bool) {
-        while let Some(&entry) = state.queue.first()
-            && (entry >> 32) < self.next as u64
-        {
-            state.queue.remove(0);
-            load.leave(0);
-            load.p_unmissed = 0.0;
+    fn add(&mut self, mut queue: Queue, mut load: Load, lost: bool) {
+        if load.p == 0.0 {
+            return;
+        }
+        let over = queue.places.iter().take_while(|place| place.chance < self.evening).count();
+        if over > 0 {
+            queue.places.drain(..over);
+            load.miss_first(over);
         }
         if self.follow == Follow::OnlyAll {
             if load.p_unmissed == 0.0 {
                 return;
             }
-            load.who.clear();
+            (load.p, load.who) = (load.p_unmissed, Vec::new());
         }
-        if let Some(step) = self.course.steps.get(self.next) {
-            for entry in &mut state.queue {
-                let since = *entry & SINCE;
-                let told = u64::from((step.day - self.course.notice_days).max(0).unsigned_abs());
-                if since <= told {
-                    *entry &= !SINCE;
+        match self.course.steps.get(self.evening) {
+            Some(step) => {
+                let told = step.day - self.course.notice_days;
+                for place in queue.places.iter_mut().filter(|place| place.since_day <= told) {
+                    place.since_day = 0;
+                }
+                if step.made_below.is_none() || (step.week_begins && self.evening > 0) {
+                    queue.made = 0;
                 }
             }
-            if step.made_below.is_none() || (step.week_begins && !first) {
-                state.made = 0;
-            }
-        } else {
-            state.made = 0;
+            None => queue.made = 0,
         }
-        match self.states.entry(state) {
+        match self.queues.entry(queue) {
             Entry::Vacant(place) => {
-                place.insert(load);
+                let mut loads = <[Load; 2]>::default();
+                loads[usize::from(lost)] = load;
+                place.insert(loads);
             }
-            Entry::Occupied(mut place) => place.get_mut().join(load),
+            Entry::Occupied(mut place) => place.get_mut()[usize::from(lost)].join(load),
         }
     }
 
     /// Leaves out what is hardly possible; how likely all of it was.
     fn leave_out_negligible(&mut self) -> f64 {
         let mut dropped = 0.0;
-        let follow = self.follow;
-        self.states.retain(|_, load| {
-            let p = if follow == Follow::OnlyAll { load.p_unmissed } else { load.p };
+        self.queues.retain(|_, loads| {
+            let p = loads[0].p + loads[1].p;
             let keep = p >= NEGLIGIBLE;
             if !keep {
                 dropped += p;
+            } else if self.follow == Follow::Everybody {
+                let stands = loads.iter_mut().map(|load| load.leave_out_below(NEGLIGIBLE_STAND));
+                dropped += stands.sum::<f64>();
             }
             keep
         });

@@ -49,8 +49,9 @@
 //! Forward, evening by evening, over the states (lost or fine, made this week, who waits for which
 //! last chance, who may not yet be told). Each state carries its chance, the part of it in which nobody
 //! has been missed, and for each place in the queue the chance of each session to stand there; all
-//! three pass through an evening linearly, so the result is exact. States below 1e-13 are left
-//! out; their sum is [`SeasonMethod::Exact::dropped`], and no chance is wrong by more. Where there
+//! three pass through an evening linearly, so the result is exact. States below 1e-13, and places
+//! below 1e-15, are left out; their sum is [`SeasonMethod::Exact::dropped`], and no chance is wrong by
+//! more. Where there
 //! are too many states the season is played instead ([`simulate_season`]).
 //!
 //! # Source
@@ -143,7 +144,7 @@ pub struct SeasonBudget {
 impl Default for SeasonBudget {
     /// About two seconds at most: ten million states, or else 100 000 seasons.
     fn default() -> Self {
-        Self { states_max: 10_000_000, runs: 100_000, seed: 1 }
+        Self { states_max: 50_000_000, runs: 100_000, seed: 1 }
     }
 }
 

@@ -113,7 +113,7 @@ impl<'a> Play<'a> {
         let sold = |use_| matches!(use_, EveningUse::Sold(_));
         let last_chance = problem.sessions.iter().map(|session| {
             let serves = |date: &Date| session.latest.is_none_or(|latest| *date <= latest);
-            evenings.iter().filter(|e| !sold(e.use_)).map(|e| e.date).filter(serves).next_back()
+            evenings.iter().filter(|e| !sold(e.use_)).map(|e| e.date).rfind(serves)
         });
         let sold_ahead = (0..evenings.len()).map(|at| {
             let week = monday_of(evenings[at].date);

@@ -32,7 +32,7 @@
 //! - [`notices`]: what she is told unasked
 //! - [`calendar`]: the words in calendars
 //! - [`tide`]: the tide
-//! - [`climate`]: what past evenings were like
+//! - [`climate`]: what past evenings were like; [`climate_kept`]: a record of rain taken in
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
@@ -43,6 +43,7 @@ pub mod avoid;
 pub mod calendar;
 pub mod cautions;
 pub mod climate;
+pub mod climate_kept;
 pub mod clock;
 pub mod compass;
 pub mod evening;
@@ -70,10 +71,8 @@ pub mod tide;
 pub mod time_left;
 
 pub use avoid::avoided_words;
-pub use climate::{
-    ClimateKeptTold, ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_kept_lines,
-    climate_lines,
-};
+pub use climate::{ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_lines};
+pub use climate_kept::{ClimateKeptTold, climate_kept_lines};
 pub use evening::{EveningWords, evening_description};
 pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,

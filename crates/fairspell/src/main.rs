@@ -19,6 +19,7 @@ mod json;
 mod letter_command;
 mod light_command;
 mod local_time;
+mod moves_command;
 mod outlook_command;
 mod passphrase_command;
 mod points;
@@ -75,6 +76,8 @@ enum Command {
     Climate(climate_command::ClimateArguments),
     /// Says how high the water stands, and when a spot can be used.
     Tide(tide_command::TideArguments),
+    /// Finds one plan for all sessions that must or should move.
+    Moves(moves_command::MovesArguments),
     /// Says how the season stands, and which evenings an enquiry can be offered.
     Season(season_command::SeasonArguments),
     /// Finds the evenings and starts that put each look in its light.
@@ -107,6 +110,7 @@ fn main() -> ExitCode {
         Command::Settings(arguments) => settings_command::run(&arguments),
         Command::Climate(arguments) => climate_command::run(&arguments),
         Command::Tide(arguments) => tide_command::run(&arguments),
+        Command::Moves(arguments) => moves_command::run(&arguments),
         Command::Season(arguments) => season_command::run(&arguments),
         Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),

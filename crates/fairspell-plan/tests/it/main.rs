@@ -13,6 +13,7 @@ mod outlook;
 mod rain;
 mod record;
 mod redate;
+mod season_risk;
 mod spot_year;
 mod starts;
 mod warnings;

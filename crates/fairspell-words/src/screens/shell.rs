@@ -43,6 +43,10 @@ pub fn done(word: &str) -> Option<&'static str> {
         "signed-out" => Some("That sign-in has ended."),
         "erased" => Some("Erased. What was agreed can still be proved, but no longer read."),
         "imported" => Some("The bookings are in."),
+        "planned" => {
+            Some("The sessions stand on their new evenings. The families do not know yet.")
+        }
+        "climate" => Some("The record is in and counted."),
         "backup" => Some("The backup is written."),
         "looked" => Some("Looked again just now."),
         "tested" => Some("A test message is on its way."),

@@ -80,7 +80,9 @@ pub(super) fn sessions() -> anyhow::Result<Vec<Session>> {
             ("jumper", "tin_boathouse", Cloth::Hides),
         ])
         .deadline("yearbook", (9, 18));
+    // Navid works on the Sunday and the Wednesday after.
     let soraya_low = session("soraya", "Soraya", "Navid", (9, 15), (15, 30))
+        .cannot(&[date(2026, 9, 20), date(2026, 9, 23)])
         .looks(&[
             ("navy dress", "heron_walk", Cloth::Hides),
             ("school", "lantern_steps", Cloth::Hides),
@@ -222,6 +224,11 @@ fn wish_at(spot: &str) -> LightWish {
 }
 
 impl Booking {
+    fn cannot(mut self, dates: &[civil::Date]) -> Self {
+        self.session.dates.cannot = dates.to_vec();
+        self
+    }
+
     fn looks(mut self, looks: &[(&str, &str, Cloth)]) -> Self {
         let look = |(name, spot, cloth): &(&str, &str, Cloth)| Look {
             name: (*name).to_owned(),

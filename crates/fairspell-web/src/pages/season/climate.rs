@@ -1,11 +1,11 @@
 //! Past evenings: an archived record of a station, counted.
 
 use axum::response::{IntoResponse, Redirect, Response};
-use fairspell_feeds::import_climate;
+use fairspell_feeds::import_climate_bytes;
 use fairspell_plan::evening_rain::EveningRain;
 use fairspell_words::{
     redate::of_hundred_evenings,
-    screens::{season as words, shell},
+    screens::{season as words, shell, studio::about},
     season_risk,
 };
 use jiff::civil::Date;
@@ -86,22 +86,17 @@ fn months(view: &SeasonView) -> Markup {
 /// `POST /season/climate`: the file is kept as it came.
 pub(crate) async fn take_in(Posted { visit, mut fields }: Posted) -> Result<Response, PageError> {
     let app = visit.app.clone();
-    let at = fields.may("at", fairspell_words::screens::studio::about::HOME_WRONG, read_position);
+    let at = fields.may("at", about::HOME_WRONG, |text| read_position(text).ok());
     let station = fields.filled("station").map(str::to_owned);
-    let sent = fields.file("file").map(|file| (file.name.clone(), file.bytes.to_vec()));
-    let Some((name, bytes)) = sent.filter(|(_, bytes)| !bytes.is_empty()) else {
-        fields.refuse("file", fairspell_words::screens::season::NO_FILE);
+    let sent = fields.file("file").map(|file| file.bytes.to_vec());
+    let Some(bytes) = sent.filter(|bytes| !bytes.is_empty()) else {
+        fields.refuse("file", words::NO_FILE);
         return shown(&visit, &fields).await;
     };
     let Some(at) = at else { return shown(&visit, &fields).await };
     let data = app.settings.data.clone();
     let taken = tokio::task::spawn_blocking(move || -> Result<(), String> {
-        // Its name may name the station; what else stands in it is the browser's.
-        let stem = name.rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
-        let folder = tempfile::tempdir_in(&data).map_err(|error| error.to_string())?;
-        let file = folder.path().join(if stem.is_empty() { "record".to_owned() } else { stem });
-        std::fs::write(&file, bytes).map_err(|error| error.to_string())?;
-        let taken = import_climate(&data, &file, station.as_deref(), at);
+        let taken = import_climate_bytes(&data, &bytes, "station", station.as_deref(), at);
         taken.map(|_| ()).map_err(|error| error.to_string())
     });
     match taken.await.map_err(PageError::ours)? {

@@ -286,7 +286,7 @@ pub(crate) async fn accept(Posted { visit, fields }: Posted) -> Result<Response,
     }
     app.store.import(&[], &moved, "a plan", real_now(&visit)).await?;
     app.look_again().await?;
-    Ok(Redirect::to("/season?done=moved").into_response())
+    Ok(Redirect::to("/season?done=planned").into_response())
 }
 
 fn real_now(visit: &Visit) -> Timestamp {

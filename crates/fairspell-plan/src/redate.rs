@@ -8,6 +8,7 @@
 //!      + what moving costs today                                messages, artist, an evening unsold
 //!      + fee of a permit that the move voids
 //!      + (1 - light / best light) thin_gallery                  what the looks want, skyline, tide
+//!      + a working evening that can be sold to nobody else then
 //!      + days of waiting, and another message where it is none of the family's own dates
 //! ```
 //!
@@ -92,6 +93,8 @@ pub struct EveningCosts {
     pub light: f64,
     /// Waiting, and dates that the family did not name.
     pub waiting: f64,
+    /// A working evening that can be sold to nobody else then.
+    pub working_evening: f64,
     /// A second evening, where only a covered set is made.
     pub second_evening: f64,
 }
@@ -99,7 +102,13 @@ pub struct EveningCosts {
 impl EveningCosts {
     /// All of it.
     pub fn total(&self) -> f64 {
-        self.rain + self.moving + self.permit + self.light + self.waiting + self.second_evening
+        self.rain
+            + self.moving
+            + self.permit
+            + self.light
+            + self.waiting
+            + self.working_evening
+            + self.second_evening
     }
 }
 
@@ -388,6 +397,11 @@ impl Desk<'_> {
                 0.0
             },
             waiting: days * stakes.day_of_waiting + if is_wish { 0.0 } else { stakes.messages },
+            working_evening: if kind == EveningKind::Working && !is_own {
+                stakes.evening
+            } else {
+                0.0
+            },
             second_evening: 0.0,
         };
         let roof = self.roof(session, start);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use fairspell_almanac::{evening_end, sun_day};
+use fairspell_almanac::{SUNRISE_DEG, evening_end};
 use fairspell_chance::{Probability, climate::CORRELATION_DEFAULT};
 use fairspell_studio::{Span, Studio};
 use fairspell_weather::observed::ObservedRain;
@@ -89,13 +89,13 @@ impl SeasonClimate {
 pub fn evening_span(studio: &Studio, zone: &TimeZone, date: Date) -> Option<Span> {
     let lowest_deg = studio.policy.last_usable_sun_elevation_deg;
     let to = evening_end(date, zone, studio.home, lowest_deg).timestamp()?;
-    let sunset = sun_day(date, zone, studio.home).sunset.timestamp()?;
+    let sunset = evening_end(date, zone, studio.home, SUNRISE_DEG).timestamp()?;
     Some(Span { from: sunset - USUAL_H.hours(), to })
 }
 
 /// The two hours before sunset, on the clock's quarter; from 16:00 to 18:00 where the sun does not set.
 fn usual_hours(studio: &Studio, zone: &TimeZone, date: Date) -> (Time, Time) {
-    let Some(sunset) = sun_day(date, zone, studio.home).sunset.timestamp() else {
+    let Some(sunset) = evening_end(date, zone, studio.home, SUNRISE_DEG).timestamp() else {
         return (time(16, 0, 0, 0), time(18, 0, 0, 0));
     };
     let on_quarter = |at: jiff::Timestamp| {

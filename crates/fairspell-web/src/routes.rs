@@ -66,6 +66,7 @@ pub fn router(app: Shared) -> Router {
         .route("/studio", get(studio::show))
         .route("/studio/about", get(studio::about::edit).post(studio::about::save))
         .route("/studio/week", get(studio::week::edit).post(studio::week::save))
+        .route("/studio/season", get(studio::season::edit).post(studio::season::save))
         .route("/studio/tide", get(studio::tide::edit).post(studio::tide::save))
         .route("/studio/policy", get(studio::policy::edit).post(studio::policy::save))
         .route("/studio/sources", get(studio::sources::edit).post(studio::sources::save))

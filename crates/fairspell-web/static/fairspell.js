@@ -118,8 +118,36 @@ function stepByKey() {
   });
 }
 
+/** A session is dragged to another evening of the season; nothing is saved before she says so. */
+function dragSessions() {
+  const season = document.querySelector("[data-season]");
+  if (!season) return;
+  const evenings = [...season.querySelectorAll("[data-date]:not([data-session])")];
+  for (const sold of season.querySelectorAll("[data-try]")) {
+    sold.draggable = true;
+    sold.addEventListener("dragstart", (event) => {
+      event.dataTransfer.setData("text/plain", sold.dataset.try);
+      event.dataTransfer.effectAllowed = "move";
+    });
+  }
+  for (const evening of evenings) {
+    const isOver = (event, over) => {
+      event.preventDefault();
+      evening.classList.toggle("drop", over);
+    };
+    evening.addEventListener("dragover", (event) => isOver(event, true));
+    evening.addEventListener("dragleave", (event) => isOver(event, false));
+    evening.addEventListener("drop", (event) => {
+      isOver(event, false);
+      const address = event.dataTransfer.getData("text/plain");
+      if (address.startsWith("/season/try?")) location.assign(`${address}&date=${evening.dataset.date}`);
+    });
+  }
+}
+
 copyButtons();
 revealButtons();
+dragSessions();
 rainLoops();
 pushForms();
 stepByKey();

@@ -83,6 +83,7 @@ pub fn costs(candidate: &Candidate) -> String {
         ("permit", costs.permit),
         ("light", costs.light),
         ("waiting", costs.waiting),
+        ("a working evening", costs.working_evening),
         ("a second evening", costs.second_evening),
     ]
     .into_iter()

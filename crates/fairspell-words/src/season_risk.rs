@@ -70,6 +70,9 @@ pub fn session_risk(risk: &SessionRisk) -> String {
 
 /// Which further reserve evening helps most.
 pub fn helps_most(helpful: &HelpfulEvening, now: f64) -> String {
+    if helpful.p_all_delivered - now < 0.005 {
+        return "No single further reserve evening would help by much.".to_owned();
+    }
     format!(
         "One more reserve evening helps most on {}: {} of 100 instead of {}.",
         date(helpful.date),

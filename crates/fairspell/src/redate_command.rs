@@ -73,6 +73,7 @@ struct CostsReport {
     permit: f64,
     light: f64,
     waiting: f64,
+    working_evening: f64,
     second_evening: f64,
 }
 
@@ -268,6 +269,7 @@ fn moved(found: &Redating, index: usize) -> MovedReport {
                 permit: rounded(costs.permit),
                 light: rounded(costs.light),
                 waiting: rounded(costs.waiting),
+                working_evening: rounded(costs.working_evening),
                 second_evening: rounded(costs.second_evening),
             }
         }),

@@ -6,9 +6,12 @@ mod answer;
 mod form;
 
 use axum::{extract::Query, response::Response};
-use fairspell_plan::{NoStart, Start, StartQuestion, starts};
+use fairspell_plan::{
+    NoStart, StartQuestion,
+    season::{SeasonOffers, season_offers},
+};
 use fairspell_words::screens::offers as words;
-use jiff::{Timestamp, civil::Date};
+use jiff::Timestamp;
 use maud::{Markup, html};
 
 use self::form::Asked;
@@ -16,19 +19,13 @@ use crate::{
     error::PageError,
     fields::Fields,
     page::{Section, page},
+    pages::season,
     skies::House,
     visit::Visit,
 };
 
 /// From one outfit into the next, minutes (common practice).
 const CHANGE_MIN: u32 = 8;
-
-/// So many dates are offered at least, where there are, and at most.
-const FEWEST: usize = 3;
-const MOST: usize = 5;
-
-/// Beyond the fewest a date is offered only while its looks are granted so much of the best one's.
-const NEARLY_AS_GOOD: f64 = 0.9;
 
 /// `GET /season/offers`: the empty question, or the answer to the one in the address.
 pub(crate) async fn show(
@@ -51,7 +48,11 @@ pub(crate) async fn show(
         tokio::task::spawn_blocking(move || search(&house, &asked, now))
     };
     let answer = match searched.await.map_err(PageError::ours)? {
-        Ok(found) => answer::markup(&house, &asked, &found),
+        Ok(found) => {
+            let today = house.zone.to_datetime(now).date();
+            let view = season::season(&visit.app, &house, today).await?;
+            answer::markup(&house, &asked, &found, &view.climate)
+        }
         Err(why) => answer::none(&why),
     };
     Ok(shown(&visit, &house, &fields, &answer))
@@ -67,8 +68,8 @@ fn shown(visit: &Visit, house: &House, fields: &Fields, answer: &Markup) -> Resp
     page(visit, Some(Section::Season), words::HEADING, &body)
 }
 
-/// The best dates, the best first, each once.
-fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<Vec<Start>, NoStart> {
+/// Three to five evenings, where there are so many.
+fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<SeasonOffers, NoStart> {
     let studio = &house.studio;
     let is_there = |id: &String| asked.place.as_ref().is_none_or(|place| place == id);
     // A tide that cannot be computed is one that nobody knows.
@@ -78,33 +79,13 @@ fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<Vec<Start>, No
         looks: asked.looks.clone(),
         in_order: asked.in_order,
         dates: asked.dates,
-        taken: taken(house),
+        taken: Vec::new(),
         with_reserve: asked.with_reserve,
         drive_min: asked.drive_min,
         change_min: CHANGE_MIN,
-        // Dawn and evening of one date are two answers, and today's may be over.
-        count: 2 * (MOST + 1),
+        count: 1,
     };
-    let found = starts(studio, &house.zone, &question, &|at| tide.as_ref()?.height_m(at))?;
-    let offered = offered(found, now);
-    if offered.is_empty() { Err(NoStart::NoDays) } else { Ok(offered) }
-}
-
-/// Dates on which somebody is photographed; one that was moved away from is free again.
-fn taken(house: &House) -> Vec<Date> {
-    let stands = house.sessions.iter().filter(|session| house.moved_to(session).is_none());
-    stands.map(|session| session.start.date()).collect()
-}
-
-fn offered(found: Vec<Start>, now: Timestamp) -> Vec<Start> {
-    let mut offered: Vec<Start> = Vec::new();
-    for start in found.into_iter().filter(|start| start.leave_home > now) {
-        let is_new = offered.iter().all(|known| known.date != start.date);
-        let is_good = |best: &Start| start.score >= NEARLY_AS_GOOD * best.score;
-        let is_wanted = offered.len() < FEWEST || offered.first().is_some_and(is_good);
-        if is_new && is_wanted && offered.len() < MOST {
-            offered.push(start);
-        }
-    }
-    offered
+    let (zone, sessions) = (&house.zone, &house.sessions);
+    let tide_m = |at| tide.as_ref()?.height_m(at);
+    season_offers(studio, zone, sessions, &question, asked.deadline, now, &tide_m)
 }

@@ -1,5 +1,6 @@
 //! Making a session, changing one, deleting one.
 
+mod dates;
 mod form;
 
 pub(crate) use self::form::{Column, clock_time, look_field, wish, wish_value};

@@ -1,7 +1,7 @@
 //! Which evenings suit some looks at a place: the question, its answers, and what is said when there
 //! is none.
 
-use fairspell_studio::LightWish;
+use fairspell_studio::{LightWish, season::SchoolDeadline};
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 use crate::{
@@ -25,6 +25,10 @@ pub const WHEN: &str = "When";
 pub const FROM: &str = "From";
 /// The last date.
 pub const TO: &str = "To";
+/// A deadline's field.
+pub const DEADLINE: &str = "A picture must be handed in on";
+/// The drive is longer than the studio drives.
+pub const DRIVE_TOO_LONG: &str = "That drive is longer than you drive (Studio, Season and money).";
 /// Reserve evenings count.
 pub const WITH_RESERVE: &str = "Offer reserve evenings too";
 /// The drive's field.
@@ -83,6 +87,23 @@ pub const NO_LIGHT: &str = "On none of these dates there is light enough for all
 /// The question cannot be answered as it is.
 pub const NOT_AS_ASKED: &str = "These looks cannot be placed as they are. Look at their minutes and \
                                 spots again.";
+
+/// What schools want: "Known: Saltern High, yearbook, Fri 18 Sep."
+pub fn deadlines(deadlines: &[SchoolDeadline]) -> String {
+    if deadlines.is_empty() {
+        return "Empty where nobody waits for one.".to_owned();
+    }
+    let known: Vec<String> = deadlines
+        .iter()
+        .map(|it| format!("{}, {}, {}", one_line(&it.school), one_line(&it.name), date(it.date)))
+        .collect();
+    format!("Empty where nobody waits for one. Known: {}.", known.join("; "))
+}
+
+/// The first evening that could be sold: "The first free evening is Tue 8 Sep."
+pub fn first_free(evening: Date) -> String {
+    format!("The first free evening is {}.", date(evening))
+}
 
 /// One spot and no other: "Heron Walk only".
 pub fn only(spot: &str) -> String {

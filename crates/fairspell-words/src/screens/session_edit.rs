@@ -2,7 +2,7 @@
 
 use fairspell_studio::{LightWish, Person, Role};
 
-use crate::text::one_line;
+use crate::{clock::date_and_clock, text::one_line};
 
 /// Heads an empty form.
 pub const NEW_HEADING: &str = "A new session";
@@ -119,4 +119,43 @@ pub fn wish(wish: LightWish) -> &'static str {
         LightWish::Afterglow => "afterglow",
         LightWish::Blue => "blue hour",
     }
+}
+
+/// What its dates depend on.
+pub const DATES: &str = "Dates";
+/// Dates on which the family cannot come.
+pub const CANNOT: &str = "Dates on which the family cannot come";
+/// How dates are written.
+pub const DATES_HINT: &str = "As 2026-09-20, with commas between them.";
+/// Dates that the family likes best.
+pub const PREFERS: &str = "Dates that the family would like best";
+/// Permits.
+pub const PERMITS: &str = "Permits";
+/// How permits are written.
+pub const PERMITS_HINT: &str = "One on each line: spot; date; asked or granted.";
+/// Asked for.
+pub const PERMIT_ASKED: &str = "asked";
+/// Given.
+pub const PERMIT_GRANTED: &str = "granted";
+
+/// What is no date.
+pub fn date_wrong(text: &str) -> String {
+    format!("\"{}\" is no date. One looks like 2026-09-20.", one_line(text))
+}
+
+/// What is no permit.
+pub fn permit_wrong(line: &str) -> String {
+    format!(
+        "\"{}\" is no permit of one of your spots. One looks like Veranda; 2026-09-17; granted.",
+        one_line(line)
+    )
+}
+
+/// Another session has some of these hours.
+pub fn overlaps(sitter: &str, start: jiff::civil::DateTime) -> String {
+    format!(
+        "{} is booked for some of these hours ({}). Choose another time, or move that session first.",
+        one_line(sitter),
+        date_and_clock(start)
+    )
 }

@@ -4,6 +4,7 @@ pub mod about;
 pub mod backups;
 pub mod journal;
 pub mod policy;
+pub mod season;
 pub mod sign_ins;
 pub mod sources;
 pub mod tide;

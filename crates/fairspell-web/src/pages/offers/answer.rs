@@ -1,7 +1,15 @@
 //! The evenings that were found, each with its looks and a way to book it.
 
-use fairspell_plan::{NoStart, Start};
-use fairspell_words::screens::offers as words;
+use fairspell_plan::{
+    NoStart, Start,
+    season::{SeasonOffer, SeasonOffers},
+    season_climate::SeasonClimate,
+};
+use fairspell_words::{
+    redate::rain_in_short,
+    screens::offers as words,
+    time_left::{nothing_before, reserve_pair, time_left},
+};
 use jiff::SignedDuration;
 use maud::{Markup, html};
 
@@ -18,13 +26,13 @@ pub(super) fn none(why: &NoStart) -> Markup {
         NoStart::NoDays => words::NO_DAYS,
         NoStart::TideNotKnown => words::TIDE_NOT_KNOWN,
         NoStart::NoLight => words::NO_LIGHT,
+        NoStart::Drive(..) => words::DRIVE_TOO_LONG,
         // The form lets none of these through.
         NoStart::NoLooks
         | NoStart::TooManyLooks(_)
         | NoStart::Minutes(..)
         | NoStart::NoSpots
         | NoStart::UnknownSpot(_)
-        | NoStart::Drive(..)
         | NoStart::Dates(..) => words::NOT_AS_ASKED,
     };
     html! {
@@ -35,23 +43,42 @@ pub(super) fn none(why: &NoStart) -> Markup {
     }
 }
 
-pub(super) fn markup(house: &House, asked: &Asked, found: &[Start]) -> Markup {
+pub(super) fn markup(
+    house: &House,
+    asked: &Asked,
+    found: &SeasonOffers,
+    climate: &SeasonClimate,
+) -> Markup {
     html! {
         section #answers {
-            h2 { (words::ANSWERS) }
-            p role="status" { (words::ANSWERS_MEAN) }
-            ol.offered { @for start in found { li { (card(house, asked, start)) } } }
+            @if let (Some(deadline), true) = (asked.deadline, found.offers.is_empty()) {
+                h2 { (words::NO_ANSWER) }
+                p role="status" { (nothing_before(deadline, &found.reserves_in_time)) }
+            } @else {
+                h2 { (words::ANSWERS) }
+                p role="status" { (words::ANSWERS_MEAN) }
+            }
+            @if let Some((date, left)) = &found.first_free {
+                p { (words::first_free(*date)) " " (time_left(left)) }
+            }
+            ol.offered {
+                @for offer in &found.offers { li { (card(house, asked, offer, climate)) } }
+            }
         }
     }
 }
 
-fn card(house: &House, asked: &Asked, start: &Start) -> Markup {
+fn card(house: &House, asked: &Asked, offer: &SeasonOffer, climate: &SeasonClimate) -> Markup {
+    let start = &offer.start;
     let zone = &house.zone;
     let studio = &house.studio;
     html! {
         h3 { (words::heading(start.date)) }
         p { (hours_line(zone, start)) }
         p { (words::road(start.leave_home, start.home_again, zone)) }
+        @if let Some(left) = &offer.time_left { p { (time_left(left)) } }
+        p { (reserve_pair(&offer.reserves)) }
+        @if let Some(rain) = climate.rain(start.date) { p.quiet { (rain_in_short(rain)) } }
         h4 { (words::IN_ORDER_OF_TIME) }
         ul.lines {
             @for placed in &start.looks {

@@ -44,6 +44,8 @@ pub(super) struct Asked {
     pub(super) in_order: bool,
     pub(super) with_reserve: bool,
     pub(super) drive_min: u32,
+    /// The day on which a picture must be handed in.
+    pub(super) deadline: Option<Date>,
 }
 
 fn minutes_field(row: usize) -> String {
@@ -101,6 +103,7 @@ pub(super) fn read(fields: &mut Fields, house: &House, now: Timestamp) -> Option
             fields.refuse("to", words::too_long(DAYS_MAX));
         }
     }
+    let deadline = fields.may("deadline", forms::DATE, date);
     let drive_min = fields.need("drive", forms::MINUTES, |text| whole(text, (0, DRIVE_MAX)));
     let looks = read_looks(fields, house, place.as_ref().and_then(Option::as_deref));
     let asked = Asked {
@@ -110,6 +113,7 @@ pub(super) fn read(fields: &mut Fields, house: &House, now: Timestamp) -> Option
         in_order: fields.ticked("in_order"),
         with_reserve: fields.ticked("reserve"),
         drive_min: drive_min?,
+        deadline: deadline?,
     };
     fields.is_right().then_some(asked)
 }
@@ -150,6 +154,7 @@ pub(super) fn markup(house: &House, fields: &Fields) -> Markup {
         .into_iter()
         .chain(spots.iter().map(|spot| (spot.id.as_str(), words::only(&spot.name))))
         .collect();
+    let deadlines = words::deadlines(&house.studio.season.deadlines);
     let drive = Input::Number { from: 0.0, to: f64::from(DRIVE_MAX), step: 1.0 };
     html! {
         // The answer lies below a long form: it is shown at once.
@@ -168,6 +173,7 @@ pub(super) fn markup(house: &House, fields: &Fields) -> Markup {
                 (field("from", words::FROM).needed().input(Input::Date))
                 (field("to", words::TO).needed().input(Input::Date))
             }
+            (field("deadline", words::DEADLINE).hint(&deadlines).input(Input::Date))
             (field("reserve", words::WITH_RESERVE).tick())
             fieldset {
                 legend { (words::LOOKS) }

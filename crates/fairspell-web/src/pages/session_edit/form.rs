@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use fairspell_plan::season::standing_sessions;
 use fairspell_studio::{
     LightWish, Session, SessionError, StudioError,
     session::{Deadline, Drive, Look},
@@ -10,6 +11,7 @@ use fairspell_words::screens::{forms, session_edit as words};
 use jiff::civil;
 use maud::{Markup, html};
 
+use super::dates;
 use crate::{
     fields::Fields,
     form_markup::{Field, Input, mistakes, save_or_back, ticks},
@@ -84,6 +86,7 @@ pub(super) fn filled(session: &Session) -> Fields {
             values.push((look_field(row, column), "yes".to_owned()));
         }
     }
+    values.extend(dates::filled(&session.dates));
     values.extend(session.people.iter().map(|id| ("people".to_owned(), id.clone())));
     Fields::of(values)
 }
@@ -121,6 +124,7 @@ pub(super) fn markup(
                 (field("deadline_name", words::DEADLINE_NAME).input(Input::Text))
                 (field("deadline_date", words::DEADLINE_DATE).input(Input::Date))
             }
+            (dates::markup(fields))
             (people(house, fields))
             (save_or_back(back))
         }
@@ -195,6 +199,7 @@ pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) 
     let chair = fields.need("chair", forms::MINUTES, |text| whole(text, (0, DAY_MIN)));
     let looks = read_looks(fields, house);
     let deadline = read_deadline(fields);
+    let notes = dates::read(fields, house);
     let people = house.people.iter().map(|person| person.id.clone());
     let people = people.filter(|id| fields.all("people").any(|ticked| ticked == id)).collect();
     let session = Session {
@@ -213,7 +218,7 @@ pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) 
         deadline: deadline?,
         moved_from: known.and_then(|known| known.moved_from.clone()),
         people,
-        dates: known.map(|known| known.dates.clone()).unwrap_or_default(),
+        dates: notes?,
     };
     match house.studio.check(std::slice::from_ref(&session)) {
         Err(StudioError::Session(why)) => {
@@ -222,8 +227,28 @@ pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) 
             None
         }
         // What is wrong with the studio itself is no mistake of this form.
-        _ => Some(session),
+        _ => {
+            if let Some(other) = overlapped(house, &session, known) {
+                fields.refuse("start", words::overlaps(&other.sitter, other.start));
+                return None;
+            }
+            Some(session)
+        }
     }
+}
+
+/// Another session that is booked for some of the same hours.
+fn overlapped<'a>(
+    house: &'a House,
+    session: &Session,
+    known: Option<&Session>,
+) -> Option<&'a Session> {
+    let booked = session.booked(&house.zone).ok()?;
+    let is_other = |other: &&Session| {
+        known.is_none_or(|known| known.id != other.id)
+            && other.booked(&house.zone).is_ok_and(|theirs| theirs.overlaps(&booked))
+    };
+    standing_sessions(&house.sessions).find(is_other)
 }
 
 fn refusal(why: &SessionError) -> (&'static str, &'static str) {

@@ -4,6 +4,7 @@ pub(crate) mod about;
 pub(crate) mod backups;
 pub(crate) mod journal;
 pub(crate) mod policy;
+pub(crate) mod season;
 pub(crate) mod sign_ins;
 pub(crate) mod sources;
 pub(crate) mod telling;
@@ -35,6 +36,15 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
     let parts = [
         ("about", words::about::HEADING, words::about_line(studio)),
         ("week", words::week::HEADING, words::week_line(&studio.week, studio.blackouts.len())),
+        (
+            "season",
+            words::season::HEADING,
+            words::season::line(
+                studio.policy.season.sold_a_week_max,
+                studio.policy.season.worked_a_week_max,
+                studio.season.deadlines.len(),
+            ),
+        ),
         ("tide", words::tide::HEADING, tide::line(studio, zone)),
         ("policy", words::policy::HEADING, words::policy_line(&studio.policy)),
         ("sources", words::sources::HEADING, sources::line(app).await?),

@@ -40,6 +40,7 @@
 //! - [`season`]: who has which evening, and what can still be offered
 //! - [`season_climate`]: how often an evening of each month is lost
 //! - [`season_standing`](mod@season_standing): its risk, what would help, and the room that is left
+//! - [`shift`]: the same day at another hour, and a session in two parts
 //! - [`starts`](mod@starts): dates, starts and orders that put each look in its light
 
 pub mod climate;
@@ -73,6 +74,7 @@ mod season_room;
 mod season_simulated;
 pub mod season_standing;
 pub mod seen;
+pub mod shift;
 pub mod spot_surroundings;
 pub mod spot_year;
 pub mod standing;

@@ -22,14 +22,13 @@
 use std::collections::BTreeMap;
 
 use fairspell_studio::{
-    Band, Session, Spot, Studio,
+    Band, Session, Studio,
     back_plan::TimeLeft,
     gate::GateKind,
     gates,
     permit::PermitStanding,
     ruling::whole_percent,
     season::{EveningKind, Pattern, monday},
-    spot::Cover,
 };
 use jiff::{
     Timestamp, ToSpan,
@@ -42,6 +41,7 @@ use crate::{
     evening_rain::EveningRain,
     moves::{MoveLimit, MoveProblem, MoveSession, Moves, NoMoves, best_moves},
     season::standing_sessions,
+    shift::roof_near,
     starts::{Start, StartQuestion, starts, wanted_looks},
 };
 
@@ -404,7 +404,7 @@ impl Desk<'_> {
             },
             second_evening: 0.0,
         };
-        let roof = self.roof(session, start);
+        let roof = roof_near(studio, session, start);
         let covered = rain.p_rain.get() * stakes.thin_gallery;
         let is_likely = whole_percent(rain.p_rain) > studio.policy.any_rain.advise_above_percent;
         let is_covered = roof.is_some() && is_likely && covered + stakes.evening < whole;
@@ -414,19 +414,6 @@ impl Desk<'_> {
         let way = if is_covered { Way::CoveredThenRest } else { Way::Whole };
         let roof = if is_covered { roof.map(|spot| spot.id.clone()) } else { None };
         Ok(Candidate { start, kind, way, rain, costs, time_left, permits, roof })
-    }
-
-    /// A roof near the session's spots that is open then.
-    fn roof(&self, session: &Session, start: DateTime) -> Option<&Spot> {
-        let studio = self.question.studio;
-        let here = crate::evening::spots(studio, session).first()?.position;
-        let is_open = |spot: &&Spot| {
-            spot.cover == Cover::Roof && spot.is_near(here) && spot.site.is_open(start)
-        };
-        let mut roofs: Vec<&Spot> = studio.spots.iter().filter(is_open).collect();
-        // One that is safe in thunder first: its refuge is nearest.
-        roofs.sort_by_key(|spot| spot.refuge.as_ref().map_or(u32::MAX, |refuge| refuge.minutes));
-        roofs.first().copied()
     }
 
     /// What moving costs today.

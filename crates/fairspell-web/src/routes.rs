@@ -49,6 +49,7 @@ pub fn router(app: Shared) -> Router {
         .route("/sessions/{id}/move", post(session::move_to))
         .route("/sessions/{id}/letter", get(letter::draft).post(letter::post_draft))
         .route("/sessions/{id}/light", get(session::light::show))
+        .route("/sessions/{id}/alternatives", get(session::alternatives::show))
         .route("/sessions/{id}/radar", get(radar::show))
         .route("/letters/{id}", get(letter::sent))
         .route("/letters/{id}/answers", post(letter::record))

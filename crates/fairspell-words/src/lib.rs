@@ -39,6 +39,7 @@
 //! - [`clock`], [`compass`]: times, ages and directions in words
 //! - [`avoid`]: the words that nobody should have to read
 
+pub mod alternatives;
 pub mod avoid;
 pub mod calendar;
 pub mod cautions;

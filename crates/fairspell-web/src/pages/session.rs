@@ -1,5 +1,6 @@
 //! One session: this evening, where it stands and why, its letters.
 
+pub(crate) mod alternatives;
 pub(crate) mod light;
 
 use axum::{
@@ -10,7 +11,9 @@ use fairspell_plan::Standing;
 use fairspell_studio::{Agreement, Answer, Choice, SentLetter, Session, agreed};
 use fairspell_words::{
     replies,
-    screens::{light_plan as light_words, session as words, shell},
+    screens::{
+        alternatives as alternative_words, light_plan as light_words, session as words, shell,
+    },
     standing_line, the_sky, where_we_stand,
 };
 use jiff::civil::DateTime;
@@ -45,6 +48,9 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         (moves(house, &sky.session))
         (evening(&visit, sky))
         (stands(house, sky))
+        @if !is_over {
+            p { a href=(format!("/sessions/{id}/alternatives")) { (alternative_words::LINK) } }
+        }
         h2 { (light_words::HEADING) }
         (light::plan(&visit, &id).await?)
         p { a href=(format!("/sessions/{id}/light")) { (light_words::TO_PLAN) } }

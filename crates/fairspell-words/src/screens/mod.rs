@@ -3,6 +3,7 @@
 //! One file a page. What a page shows of a session's sky comes from `sky`, `reasons` and `labels`
 //! beside this folder.
 
+pub mod alternatives;
 pub mod demo_clock;
 pub mod first_start;
 pub mod forms;

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use fairspell_ground::Reading;
 use fairspell_studio::{
-    LightWish, Person, Role, Session, Spot, Studio,
+    Person, Role, Session, Spot, Studio,
     session::{DateNotes, Drive, Look},
 };
 use fairspell_words::calendar::FIRST_LOOK;
@@ -98,13 +98,8 @@ fn key(start: civil::DateTime, sitter: &str) -> Key {
 
 fn session(booking: &Booking, id: String, spot: &Spot, studio: &Studio) -> Session {
     let with_artist = studio.artist.is_some();
-    let look = |name: &str| Look {
-        name: name.to_owned(),
-        spot: spot.id.clone(),
-        shows_drops: false,
-        marks_for_good: false,
-        wants: LightWish::Any,
-    };
+    let look =
+        |name: &str| Look { name: name.to_owned(), spot: spot.id.clone(), ..Look::default() };
     let looks = match booking.looks.as_slice() {
         [] => vec![look(FIRST_LOOK)],
         looks => looks.iter().map(|name| look(name)).collect(),

@@ -7,7 +7,7 @@ use fairspell_almanac::tide::{
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_plan::spot_year;
 use fairspell_studio::{
-    Policy, Site, Spot, Studio,
+    LookTable, Policy, Site, Spot, Studio,
     season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
@@ -52,6 +52,7 @@ fn studio() -> Studio {
         warning_areas: Vec::new(),
         spots: vec![beach],
         policy: Policy::default(),
+        look_table: LookTable::default(),
     }
 }
 

@@ -8,7 +8,7 @@ use fairspell_almanac::tide::{
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_plan::{StartQuestion, WantedLook, starts};
 use fairspell_studio::{
-    LightWish, Policy, Side, Site, Spot, Studio,
+    LightWish, LookTable, Policy, Side, Site, Spot, Studio,
     season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
@@ -82,6 +82,7 @@ fn studio(spots: u8) -> Studio {
         warning_areas: Vec::new(),
         spots: (0..spots).map(spot).collect(),
         policy: Policy::default(),
+        look_table: LookTable::default(),
     }
 }
 

@@ -59,6 +59,7 @@ mod moves_clash;
 mod moves_flow;
 mod moves_model;
 mod moves_price;
+mod moves_repair;
 mod moves_why;
 pub mod outlook;
 pub mod rain;

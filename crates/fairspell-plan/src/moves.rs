@@ -84,8 +84,12 @@ pub const LIMITS_MAX: usize = 400;
 /// No cost lies further from zero than this.
 pub const COST_MAX: f64 = 1e6;
 
-/// Nodes that [`best_moves`] spends on the best plan before it states a gap instead.
+/// Nodes that [`best_moves`] spends on the best plan before it states a gap instead; fewer where a
+/// problem has more than [`PAIRS_QUICK`] pairs of session and evening, in proportion.
 pub const NODES_MAX: usize = 5000;
+
+/// Up to so many pairs of session and evening a node takes a millisecond at most.
+pub const PAIRS_QUICK: usize = 2400;
 
 /// Sessions that must move, free evenings, and what each pair would cost.
 ///
@@ -321,7 +325,8 @@ pub struct Clash {
 ///
 /// See the [documentation of the module](self).
 pub fn best_moves(problem: &MoveProblem) -> Result<Moves, NoMoves> {
-    best_moves_within(problem, NODES_MAX)
+    let pairs = problem.sessions.len() * problem.evenings.len();
+    best_moves_within(problem, NODES_MAX * PAIRS_QUICK / pairs.max(PAIRS_QUICK))
 }
 
 /// The same with another number of nodes for the best plan; the other questions get as many again

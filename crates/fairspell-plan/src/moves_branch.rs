@@ -7,16 +7,17 @@ use crate::{
     moves_flow::Flow,
     moves_model::{COST, Model, Units},
     moves_price::{Pricing, Raised, Rule},
+    moves_repair::repaired,
 };
 
 /// After so many nodes only cost counts, and no longer which of two equally cheap plans comes first.
 const TIE_NODES: usize = 300;
 
-/// At the root a round of prices is worth it as long as it gains anything, ...
-const ROOT_SHARE: Units = Units::MAX;
+/// Rounds of prices at the root at most, ...
+const ROOT_ROUNDS: usize = 60;
 
-/// ... in the tree only while it gains such a part of what is missing.
-const NODE_SHARE: Units = 10;
+/// ... and in the tree, where branching gains more.
+const NODE_ROUNDS: usize = 3;
 
 /// A part of all plans.
 #[derive(Debug, Clone)]
@@ -24,12 +25,15 @@ pub(crate) struct Node {
     pub(crate) rules: Vec<Rule>,
     prices: Vec<Units>,
     flow: Option<Flow>,
+    /// No plan of this part is worth less.
+    bound: Units,
 }
 
 impl Node {
     /// All plans.
     pub(crate) fn root(model: &Model) -> Self {
-        Node { rules: Vec::new(), prices: vec![0; model.priced.len()], flow: None }
+        let prices = vec![0; model.priced.len()];
+        Node { rules: Vec::new(), prices, flow: None, bound: -model.dear }
     }
 }
 
@@ -41,8 +45,8 @@ struct Open {
 }
 
 impl Open {
-    fn push(&mut self, bound: Units, part: Node) {
-        self.queue.push(Reverse((bound, self.parts.len())));
+    fn push(&mut self, part: Node) {
+        self.queue.push(Reverse((part.bound, self.parts.len())));
         self.parts.push(Some(part));
     }
 
@@ -89,13 +93,31 @@ impl<'a> Search<'a> {
         Search { model, pricing: Pricing::new(model), plans: Vec::new(), ties_matter: true }
     }
 
-    /// The cheapest plan under one more rule, given what the root of the search without it came to.
-    pub(crate) fn under(&mut self, root: &Node, rule: Rule, nodes_max: usize) -> Outcome {
-        let node = Node { rules: [&root.rules[..], &[rule]].concat(), ..root.clone() };
-        self.run(node, nodes_max, false)
+    /// The cheapest plan under one rule, given the root of the search without it and its plan.
+    pub(crate) fn under(
+        &mut self,
+        root: &Node,
+        at: &[usize],
+        rule: Rule,
+        nodes_max: usize,
+    ) -> Outcome {
+        self.plans.extend(repaired(self.model, at, rule).map(|(_, at)| at));
+        self.run(Node { rules: vec![rule], ..root.clone() }, nodes_max, false)
+    }
+
+    /// The root of a search with better prices, now that its plan is known.
+    pub(crate) fn sharpened(&mut self, root: &Node, at: &[usize]) -> Node {
+        self.resume(root);
+        self.pricing.look();
+        self.pricing.met = Some((self.model.value(at), at.to_vec()));
+        self.pricing.by_cost = false;
+        self.pricing.raise(ROOT_ROUNDS);
+        self.part(root.rules.clone())
     }
 
     /// The cheapest plan of a part, the lowest bound first; depth first until there is a plan.
+    ///
+    /// Without any node the bound of the part as it comes is all there is.
     pub(crate) fn run(&mut self, root: Node, nodes_max: usize, keep_leaves: bool) -> Outcome {
         self.begin(&root);
         let mut outcome = Outcome {
@@ -107,35 +129,33 @@ impl<'a> Search<'a> {
             root: root.clone(),
         };
         let mut open = Open::default();
-        let mut current = Some(root);
+        let mut current = Some(self.part(root.rules));
         while let Some(node) = current.take().or_else(|| open.pop()) {
-            let share = if outcome.nodes == 0 { ROOT_SHARE } else { NODE_SHARE };
+            if outcome.nodes >= nodes_max {
+                outcome.proven = false;
+                open.push(node);
+                break;
+            }
+            let rounds = if outcome.nodes == 0 && keep_leaves { ROOT_ROUNDS } else { NODE_ROUNDS };
             outcome.nodes += 1;
             self.pricing.by_cost = !self.ties_matter || outcome.nodes > TIE_NODES;
             if outcome.nodes > 1 {
                 self.resume(&node);
                 self.pricing.look();
             }
-            let mut raised = self.pricing.raise(share);
-            let mut branch = self.to_branch_on();
-            if raised == Raised::Stuck && branch.is_none() {
-                // All have chosen sides where it matters, and the prices hold each other up.
-                self.pricing.start_over();
-                raised = self.pricing.raise(ROOT_SHARE);
-                branch = self.to_branch_on();
-            }
+            let (raised, branch) = self.raise(rounds);
             self.note();
-            let here = self.part(&node.rules);
+            let here = self.part(node.rules);
             if outcome.nodes == 1 {
                 outcome.root = here.clone();
             }
             if raised != Raised::Stuck {
-                self.keep_leaf(keep_leaves, &node.rules, &mut outcome.leaves);
+                self.keep_leaf(keep_leaves, &here.rules, &mut outcome.leaves);
                 continue;
             }
-            let Some((s, k)) = branch.filter(|_| outcome.nodes < nodes_max) else {
+            let Some((s, k)) = branch else {
                 outcome.proven = false;
-                open.push(self.pricing.bound(), here);
+                open.push(here);
                 break;
             };
             // The side that the session is not on first: it is the one that changes something.
@@ -153,11 +173,11 @@ impl<'a> Search<'a> {
                     self.keep_leaf(keep_leaves, &rules, &mut outcome.leaves);
                     continue;
                 }
-                let child = self.part(&rules);
+                let child = self.part(rules);
                 if self.pricing.met.is_none() && current.is_none() {
                     current = Some(child);
                 } else {
-                    open.push(self.pricing.bound(), child);
+                    open.push(child);
                 }
             }
         }
@@ -167,11 +187,25 @@ impl<'a> Search<'a> {
             // What is left open may be beaten all the same.
             outcome.proven = outcome.bound >= value.div_euclid(COST) * COST;
             outcome.bound = outcome.bound.min(*value);
+        } else {
+            outcome.proven |= outcome.bound >= self.model.dear;
         }
         if outcome.leaves.len() > LEAVES_MAX {
             outcome.leaves.clear();
         }
         outcome
+    }
+
+    /// Raises the prices; where a gap is left, says what to branch on.
+    fn raise(&mut self, rounds: usize) -> (Raised, Option<(usize, usize)>) {
+        let raised = self.pricing.raise(rounds);
+        let branch = self.to_branch_on();
+        if raised == Raised::Stuck && branch.is_none() {
+            // All have chosen sides where it matters, and the prices hold each other up.
+            self.pricing.start_over();
+            return (self.pricing.raise(ROOT_ROUNDS), self.to_branch_on());
+        }
+        (raised, branch)
     }
 
     fn begin(&mut self, root: &Node) {
@@ -200,9 +234,9 @@ impl<'a> Search<'a> {
     }
 
     /// The part that is being worked on.
-    fn part(&self, rules: &[Rule]) -> Node {
+    fn part(&self, rules: Vec<Rule>) -> Node {
         let (prices, flow) = (self.pricing.prices.clone(), Some(self.pricing.flow.clone()));
-        Node { rules: rules.to_vec(), prices, flow }
+        Node { rules, prices, flow, bound: self.pricing.bound() }
     }
 
     /// Remembers the cheapest plan so far for later searches.

@@ -147,7 +147,13 @@ impl Flow {
             return;
         }
         scratch.reset();
-        scratch.distance[model.sink()] = 0;
+        // The way down the tree that the session leaves open is one path, and often the shortest.
+        let mut node = e;
+        while node != model.sink() {
+            scratch.relax(node, self.y[node], Via::Down(model.parents[node]));
+            node = model.parents[node];
+        }
+        scratch.distance[node] = 0;
         let length = self.search(model, costs, scratch, e);
         for (node, y) in self.y.iter_mut().enumerate() {
             let distance = if scratch.is_done[node] { scratch.distance[node] } else { length };
@@ -169,10 +175,10 @@ impl Flow {
         loop {
             let node = scratch.nearest().expect("every goal can be reached");
             let distance = scratch.distance[node];
-            scratch.is_done[node] = true;
-            if node == goal {
+            if distance == scratch.distance[goal] {
                 return distance;
             }
+            scratch.is_done[node] = true;
             if node == sink {
                 self.relax_below(model, scratch, node, distance, &model.tops);
                 for t in 0..model.sessions {

@@ -160,13 +160,37 @@ impl Model {
         units as f64 / COST as f64 / PER_ONE
     }
 
+    /// What a pair costs in units; the index after the last evening stands for staying.
+    pub(crate) fn of(&self, s: usize, e: usize) -> Units {
+        if e < self.evenings { self.pairs[s * self.evenings + e] } else { self.stays[s] }
+    }
+
+    /// Whether a session may have an evening, or may stay.
+    pub(crate) fn may(&self, s: usize, e: usize) -> bool {
+        self.of(s, e) != if e < self.evenings { NEVER } else { self.none }
+    }
+
     /// What a plan is worth in units, its ties included.
     pub(crate) fn value(&self, at: &[usize]) -> Units {
-        let value = |(s, &e): (usize, &usize)| match e < self.evenings {
-            true => self.pairs[s * self.evenings + e],
-            false => self.stays[s],
-        };
-        at.iter().enumerate().map(value).sum()
+        at.iter().enumerate().map(|(s, &e)| self.of(s, e)).sum()
+    }
+
+    /// Whether a plan keeps to all limits.
+    pub(crate) fn holds(&self, at: &[usize]) -> bool {
+        let mut used = vec![0; self.tree.len()];
+        let mut counts = vec![0; self.priced.len()];
+        for (s, &e) in at.iter().enumerate().filter(|(_, e)| **e < self.evenings) {
+            let mut node = self.parents[e];
+            while let Some(used) = used.get_mut(node - self.evenings) {
+                *used += 1;
+                node = self.parents[node];
+            }
+            for &k in &self.priced_at[e] {
+                counts[k] += usize::from(self.priced[k].has(s, e));
+            }
+        }
+        self.tree.iter().zip(used).all(|(limit, used)| used <= limit.at_most)
+            && self.priced.iter().zip(counts).all(|(limit, count)| count <= limit.at_most)
     }
 
     /// Sets the tree up; of two limits, the smaller lies below.

@@ -25,7 +25,7 @@ pub(crate) enum Rule {
 }
 
 impl Rule {
-    fn session(self) -> usize {
+    pub(crate) fn session(self) -> usize {
         let (Rule::Not(s, _) | Rule::Only(s, _) | Rule::Within(s, _) | Rule::Out(s, _)) = self;
         s
     }
@@ -36,7 +36,7 @@ impl Rule {
     }
 
     /// Whether it leaves this evening to its session.
-    fn allows(self, model: &Model, e: usize) -> bool {
+    pub(crate) fn allows(self, model: &Model, e: usize) -> bool {
         match self {
             Rule::Not(_, other) => e != other,
             Rule::Only(_, only) => e == only,
@@ -84,9 +84,10 @@ pub(crate) enum Raised {
     Stuck,
 }
 
-/// A point on the bound along one price.
+/// A point on the bound along a direction of prices.
 struct Point {
-    price: Units,
+    /// How far along.
+    at: Units,
     bound: Units,
     slope: Units,
 }
@@ -178,16 +179,16 @@ impl<'a> Pricing<'a> {
 
     /// How much dearer a session's cheapest way to the other side of a limit is, by the prices of now.
     pub(crate) fn detour(&self, s: usize, k: usize) -> Units {
-        let m = self.model.evenings;
+        let (row, y) = (self.costs.row(s, self.model.evenings), &self.flow.y);
         let limit = &self.model.priced[k];
-        let is_within = limit.has_evening(self.flow.at[s]);
-        let row = self.costs.row(s, m).iter().zip(&self.flow.y).enumerate();
-        let least = row
-            .filter(|(e, (cost, _))| **cost != NEVER && limit.has_evening(*e) != is_within)
-            .map(|(_, (cost, y))| cost + y)
-            .min();
-        let stay = if is_within { self.costs.stays[s] } else { NEVER };
-        least.unwrap_or(NEVER).min(stay) - self.flow.u[s]
+        let way = |e: usize| if row[e] == NEVER { NEVER } else { row[e] + y[e] };
+        let least = if limit.has_evening(self.flow.at[s]) {
+            let others = (0..row.len()).filter(|e| !limit.has_evening(*e));
+            others.map(way).fold(self.costs.stays[s], Units::min)
+        } else {
+            limit.evenings.iter().map(|e| way(*e)).fold(NEVER, Units::min)
+        };
+        least - self.flow.u[s]
     }
 
     fn add(&mut self, s: usize) {
@@ -236,10 +237,6 @@ impl<'a> Pricing<'a> {
     /// By how many the flow breaks a priced limit.
     pub(crate) fn slope(&self, k: usize) -> Units {
         self.counts[k] as Units - self.model.priced[k].at_most as Units
-    }
-
-    fn point(&self, k: usize) -> Point {
-        Point { price: self.prices[k], bound: self.bound(), slope: self.slope(k) }
     }
 
     /// Changes what the pairs of a limit cost, and leaves the flow as it is.
@@ -298,11 +295,11 @@ impl<'a> Pricing<'a> {
     }
 
     /// Moves each price to the top of the bound along it, until no plan of this part can be better
-    /// than the one that was met, the flow is the best plan of its part, or a round gains less than
-    /// a share of what is missing.
-    pub(crate) fn raise(&mut self, share: Units) -> Raised {
-        loop {
-            let before = self.bound();
+    /// than the one that was met, the flow is the best plan of its part, or a round gains next to
+    /// nothing of what is missing.
+    pub(crate) fn raise(&mut self, rounds: usize) -> Raised {
+        for _ in 0..rounds {
+            let (before, prices) = (self.bound(), self.prices.clone());
             let mut is_settled = true;
             for k in 0..self.prices.len() {
                 if self.is_beaten() {
@@ -311,7 +308,7 @@ impl<'a> Pricing<'a> {
                 let slope = self.slope(k);
                 if slope > 0 || (slope < 0 && self.prices[k] > 0) {
                     is_settled = false;
-                    self.climb(k);
+                    self.climb(&[(k, 1)]);
                 }
             }
             if self.is_beaten() {
@@ -320,59 +317,108 @@ impl<'a> Pricing<'a> {
             if is_settled {
                 return Raised::Solved;
             }
-            let (bound, goal) = (self.bound(), self.goal());
-            if bound - before < GRAIN.max((goal - bound) / share) {
-                return Raised::Stuck;
+            // Two prices that chase each other halve their way for ever: go on where they lead.
+            let moved = direction(&prices, &self.prices);
+            if moved.len() > 1 {
+                self.climb(&moved);
+            }
+            let missing = if self.met.is_some() { self.goal() - self.bound() } else { 0 };
+            if self.bound() - before < GRAIN.max(missing / 50) {
+                break;
+            }
+        }
+        if self.is_beaten() { Raised::Beaten } else { Raised::Stuck }
+    }
+
+    /// Moves prices to the top of the bound along a direction; at a tip, just beyond it: with one
+    /// price, to the side where its limit holds.
+    fn climb(&mut self, along: &[(usize, Units)]) {
+        let start: Vec<Units> = along.iter().map(|(k, _)| self.prices[*k]).collect();
+        let (least, most) = self.reach(along);
+        let mut point = self.point(along, 0);
+        let (mut low, mut high) = (None, None);
+        loop {
+            if point.slope == 0 || point.bound >= self.goal() {
+                return;
+            }
+            let at = point.at;
+            if point.slope > 0 {
+                low = Some(point)
+            } else {
+                high = Some(point)
+            }
+            let (next, expected) = match (&low, &high) {
+                (Some(low), Some(high)) => {
+                    let cut = crossing(low, high);
+                    if cut <= low.at {
+                        self.set_prices(along, &start, high.at.min(low.at + 1));
+                        return;
+                    }
+                    (cut, Some(low.bound + low.slope * (cut - low.at)))
+                }
+                (Some(low), None) if at < most => {
+                    let enough = (self.goal() - low.bound).max(0) / low.slope + 1;
+                    ((at + enough).min(most), None)
+                }
+                (None, Some(_)) if at > least => (least, None),
+                _ => return,
+            };
+            self.set_prices(along, &start, next);
+            point = self.point(along, next);
+            if expected.is_some_and(|expected| point.bound >= expected) {
+                if point.slope > 0 && next < most {
+                    self.set_prices(along, &start, next + 1);
+                }
+                return;
             }
         }
     }
 
-    /// Moves one price to the top of the bound along it; at a tip, to the side where the limit holds.
-    fn climb(&mut self, k: usize) {
-        let start = self.point(k);
-        let (mut low, mut high) =
-            if start.slope > 0 { (Some(start), None) } else { (None, Some(start)) };
-        loop {
-            let (next, expected) = match (&low, &high) {
-                (Some(low), Some(high)) => {
-                    let cut = crossing(low, high);
-                    if cut <= low.price {
-                        self.set_price(k, high.price.min(low.price + 1));
-                        return;
-                    }
-                    (cut, Some(low.bound + low.slope * (cut - low.price)))
-                }
-                (Some(low), None) => {
-                    let enough = (self.goal() - low.bound).max(0) / low.slope + 1;
-                    ((low.price + enough).min(self.model.price_max), None)
-                }
-                (None, _) => (0, None),
-            };
-            self.set_price(k, next);
-            let point = self.point(k);
-            if point.slope == 0 || point.bound >= self.goal() {
-                return;
-            }
-            let is_top = expected.is_some_and(|expected| point.bound >= expected);
-            if point.slope > 0 {
-                if is_top || next == self.model.price_max {
-                    self.set_price(k, next + 1);
-                    return;
-                }
-                low = Some(point);
-            } else {
-                if is_top || next == 0 {
-                    return;
-                }
-                high = Some(point);
-            }
+    /// How far prices can go along a direction.
+    fn reach(&self, along: &[(usize, Units)]) -> (Units, Units) {
+        let (mut least, mut most) = (-self.model.price_max, self.model.price_max);
+        for &(k, by) in along {
+            let (down, up) = (self.prices[k], self.model.price_max - self.prices[k]);
+            let (down, up) = if by > 0 { (down, up) } else { (up, down) };
+            least = least.max(-(down / by.abs()));
+            most = most.min(up / by.abs());
+        }
+        (least, most)
+    }
+
+    fn set_prices(&mut self, along: &[(usize, Units)], start: &[Units], at: Units) {
+        for (&(k, by), start) in along.iter().zip(start) {
+            self.set_price(k, start + by * at);
         }
     }
+
+    fn point(&self, along: &[(usize, Units)], at: Units) -> Point {
+        let slope = along.iter().map(|&(k, by)| by * self.slope(k)).sum();
+        Point { at, bound: self.bound(), slope }
+    }
+}
+
+/// The direction from some prices to others in small whole numbers, where there is one.
+fn direction(from: &[Units], to: &[Units]) -> Vec<(usize, Units)> {
+    let by: Vec<f64> = from.iter().zip(to).map(|(from, to)| (to - from) as f64).collect();
+    let largest = by.iter().fold(0.0_f64, |largest, by| largest.max(by.abs()));
+    let whole = |parts: u8| {
+        let by = by.iter().map(|by| by / largest * f64::from(parts));
+        let is_whole = by.clone().all(|by| (by - by.round()).abs() < 1e-3);
+        is_whole.then(|| by.map(small).enumerate().filter(|(_, by)| *by != 0).collect())
+    };
+    (1..=12).find_map(whole).unwrap_or_default()
+}
+
+/// A number of at most a dozen, rounded.
+#[expect(clippy::cast_possible_truncation, reason = "a dozen at most")]
+fn small(value: f64) -> Units {
+    value.round() as Units
 }
 
 /// Where two lines cross, rounded down.
 fn crossing(low: &Point, high: &Point) -> Units {
-    let apart = high.price - low.price;
+    let apart = high.at - low.at;
     let over = high.bound - low.bound - high.slope * apart;
-    low.price + over.div_euclid(low.slope - high.slope)
+    low.at + over.div_euclid(low.slope - high.slope)
 }

@@ -27,15 +27,17 @@ pub(crate) fn choices(
     nodes_max: usize,
 ) -> Asked {
     let model = search.model;
-    // Each session asks at most two questions.
-    let nodes_each = (nodes_max / (2 * at.len()).max(1)).max(1);
     let mut asked =
         Asked { choices: Vec::new(), second: None, second_proven: best.proven, nodes: 0 };
     let mut second: Option<(Units, Vec<usize>)> = None;
     let mut open = Units::MAX;
+    let root = search.sharpened(&best.root, at);
     for (s, &e) in at.iter().enumerate() {
+        // Each session asks at most two questions; what the earlier ones did not need is shared out.
+        let questions = 2 * (at.len() - s);
         let mut ask = |rule| {
-            let outcome = best.proven.then(|| search.under(&best.root, rule, nodes_each))?;
+            let nodes_each = nodes_max.saturating_sub(asked.nodes) / questions;
+            let outcome = best.proven.then(|| search.under(&root, at, rule, nodes_each))?;
             asked.nodes += outcome.nodes;
             Some(outcome)
         };
@@ -102,9 +104,7 @@ fn cost_units(model: &Model, at: &[usize]) -> Units {
 
 /// What a pair costs in units, without its ties.
 fn units_of(model: &Model, s: usize, e: usize) -> Units {
-    let value =
-        if e < model.evenings { model.pairs[s * model.evenings + e] } else { model.stays[s] };
-    value.div_euclid(COST)
+    model.of(s, e).div_euclid(COST)
 }
 
 /// The cheapest evening for a session alone, the earliest of several.

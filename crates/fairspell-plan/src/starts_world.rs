@@ -2,7 +2,7 @@
 
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
-    LightWish, Policy, Side, Site, Spot, Studio,
+    LightWish, LookTable, Policy, Side, Site, Spot, Studio,
     season::Season,
     site::TideLimits,
     spot::{Cover, WindExposure},
@@ -60,6 +60,7 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
         warning_areas: Vec::new(),
         spots: spots.to_vec(),
         policy: Policy::default(),
+        look_table: LookTable::default(),
     };
     let zone = TimeZone::get("Australia/Sydney").expect("a zone of the database");
     let day = date(2026, 9, 3);

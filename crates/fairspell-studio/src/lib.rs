@@ -23,6 +23,8 @@
 //! - [`back_plan`]: whether there is still time before a deadline
 //! - [`permit`]: leave to work at a spot on a date
 //! - [`terms`]: how a season is worked, and what is at stake
+//! - [`look_table`]: what colours and fabrics do at a backdrop and in the rain, as the owner's data
+//! - [`mod@look_advice`]: what that means for a look at a spot, and where a look goes well
 //! - [`gate`]: the moments by which somebody has to decide
 //! - [`policy`]: the owner's thresholds as data
 //! - [`outlook`]: everything known of a session's sky at one moment
@@ -39,6 +41,8 @@ pub mod back_plan;
 pub mod gate;
 pub mod journal;
 pub mod letter;
+pub mod look_advice;
+pub mod look_table;
 pub mod notice;
 pub mod outlook;
 pub mod permit;
@@ -56,13 +60,15 @@ pub mod terms;
 pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
+pub use look_advice::{LookAdvice, LookSky, look_advice, suited_spots};
+pub use look_table::{LookTable, LookTableError};
 pub use notice::{Notice, NoticeKind, notices};
 pub use outlook::{Outlook, SourceState, Sourced, Span, Tier};
 pub use person::{Person, Role};
 pub use policy::{Band, Policy, PolicyError};
 pub use record::{ForecastFigure, RadarFigure};
 pub use ruling::{Question, Rule, Ruling, Step, rule};
-pub use session::{LightWish, Session, SessionError};
+pub use session::{Hair, Hem, LightWish, Session, SessionError};
 pub use site::{Side, Site};
 pub use spot::Spot;
 pub use studio::{Studio, StudioError};

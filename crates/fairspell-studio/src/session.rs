@@ -36,23 +36,86 @@ impl LightWish {
     ];
 }
 
+/// How far a skirt or trousers reach.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hem {
+    /// Above the knee.
+    Short,
+    /// To the knee or the calf.
+    Knee,
+    /// To the ankle.
+    Ankle,
+    /// To the floor.
+    Floor,
+}
+
+impl Hem {
+    /// All of them.
+    pub const ALL: [Hem; 4] = [Hem::Short, Hem::Knee, Hem::Ankle, Hem::Floor];
+}
+
+/// How the hair is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hair {
+    /// Open, as it falls.
+    Down,
+    /// Open, in curls or waves that were put in.
+    Curled,
+    /// Partly pinned up.
+    HalfUp,
+    /// Pinned up.
+    Up,
+    /// In plaits.
+    Braided,
+    /// Too short for wind or damp to matter.
+    Short,
+}
+
+impl Hair {
+    /// All of them.
+    pub const ALL: [Hair; 6] =
+        [Hair::Down, Hair::Curled, Hair::HalfUp, Hair::Up, Hair::Braided, Hair::Short];
+
+    /// Whether some of it is open to the wind.
+    pub fn is_open(self) -> bool {
+        matches!(self, Hair::Down | Hair::Curled | Hair::HalfUp)
+    }
+}
+
 /// One outfit with its hair.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Look {
     /// What it is called: "sage satin".
     pub name: String,
     /// The spot where it is planned, by id.
     pub spot: String,
-    /// Whether drops show on it.
+    /// Whether drops show on it, whatever the table says of its fabric.
     #[serde(default)]
     pub shows_drops: bool,
-    /// Whether water marks it for good.
+    /// Whether water marks it for good, whatever the table says of its fabric.
     #[serde(default)]
     pub marks_for_good: bool,
     /// The light that it wants.
     #[serde(default)]
     pub wants: LightWish,
+    /// Its colour, as a row of the studio's table of looks or in other words: "sage".
+    #[serde(default)]
+    pub colour: Option<String>,
+    /// What it is made of, as a row of that table or in other words: "satin".
+    #[serde(default)]
+    pub fabric: Option<String>,
+    /// How far it reaches.
+    #[serde(default)]
+    pub hem: Option<Hem>,
+    /// How the hair is done.
+    #[serde(default)]
+    pub hair: Option<Hair>,
+    /// The shoes: "block heels".
+    #[serde(default)]
+    pub shoes: Option<String>,
 }
 
 /// A date by which a picture must be handed in.

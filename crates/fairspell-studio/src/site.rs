@@ -113,6 +113,24 @@ pub struct OpenHours {
     pub to: civil::Time,
 }
 
+/// What stands behind a face at a spot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Backdrop {
+    /// What it is, as the studio's table of looks names it or in other words: "dry grass".
+    pub name: String,
+    /// The months in which it looks so, 1 to 12; empty is all year.
+    #[serde(default)]
+    pub months: Vec<i8>,
+}
+
+impl Backdrop {
+    /// Whether it looks so in a month, 1 to 12.
+    pub fn is_there_in(&self, month: i8) -> bool {
+        self.months.is_empty() || self.months.contains(&month)
+    }
+}
+
 /// What a spot is like to light and water.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -137,6 +155,8 @@ pub struct Site {
     pub walk_min: u32,
     /// What its owner asks of somebody who works there; `None` where nobody does.
     pub permit: Option<PermitTerms>,
+    /// What stands behind a face there, by month.
+    pub backdrops: Vec<Backdrop>,
 }
 
 /// How far beside the middle of a side still counts as that side, degrees: the eight sides overlap a
@@ -209,6 +229,13 @@ impl Site {
         };
         if let Some((what, value, _)) = numbers.into_iter().find(is_wrong) {
             return Some((what, value.unwrap_or_default().to_string()));
+        }
+        let months = self.backdrops.iter().flat_map(|backdrop| &backdrop.months);
+        if let Some(month) = months.into_iter().find(|month| !(1..=12).contains(*month)) {
+            return Some(("a month of a backdrop", month.to_string()));
+        }
+        if self.backdrops.iter().any(|backdrop| backdrop.name.trim().is_empty()) {
+            return Some(("the name of a backdrop", "empty".to_owned()));
         }
         let highest_m = tide.usable_to_m.unwrap_or(f64::INFINITY);
         let lowest_m = tide.wide_to_m.or(tide.usable_from_m).unwrap_or(f64::NEG_INFINITY);

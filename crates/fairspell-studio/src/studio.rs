@@ -12,7 +12,7 @@ use jiff::{
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Policy, PolicyError, Session, SessionError, Spot,
+    LookTable, LookTableError, Policy, PolicyError, Session, SessionError, Spot,
     season::{EveningKind, Pattern, Season, SeasonError},
 };
 
@@ -195,6 +195,9 @@ pub struct Studio {
     /// The owner's thresholds.
     #[serde(default)]
     pub policy: Policy,
+    /// What colours and fabrics do at a backdrop and in the rain.
+    #[serde(default)]
+    pub look_table: LookTable,
 }
 
 /// What can be wrong with a studio that somebody wrote down.
@@ -239,6 +242,9 @@ pub enum StudioError {
     /// The season cannot be as written.
     #[error(transparent)]
     Season(#[from] SeasonError),
+    /// The table of looks cannot be as written.
+    #[error(transparent)]
+    LookTable(#[from] LookTableError),
     /// The tide cannot be as written.
     #[error("the tide: {0}")]
     Tide(#[from] TideError),
@@ -284,6 +290,7 @@ impl Studio {
         let zone = self.zone()?;
         self.policy.check()?;
         self.season.check()?;
+        self.look_table.check()?;
         self.check_numbers(sessions)?;
         self.tide()?;
         if let Some(area) = self.warning_areas.iter().find(|area| !area.contains(':')) {

@@ -60,13 +60,14 @@ pub(crate) struct Field<'a> {
     label: &'a str,
     hint: Option<&'a str>,
     value: Option<&'a str>,
+    list: Option<&'a str>,
     is_needed: bool,
 }
 
 impl<'a> Field<'a> {
     /// A field by its name, which must be the only one of that name in the form.
     pub(crate) fn new(fields: &'a Fields, name: &'a str, label: &'a str) -> Self {
-        Field { fields, name, label, hint: None, value: None, is_needed: false }
+        Field { fields, name, label, hint: None, value: None, list: None, is_needed: false }
     }
 
     /// With a line below the label.
@@ -82,6 +83,11 @@ impl<'a> Field<'a> {
     /// Shows this instead of what was typed.
     pub(crate) fn value(self, value: &'a str) -> Self {
         Field { value: Some(value), ..self }
+    }
+
+    /// With suggestions: the id of a [`datalist`] on the same page.
+    pub(crate) fn list(self, id: &'a str) -> Self {
+        Field { list: Some(id), ..self }
     }
 
     fn shown(&self) -> &'a str {
@@ -143,12 +149,15 @@ impl<'a> Field<'a> {
         let autocomplete = match input {
             Input::NewPassphrase => Some("new-password"),
             Input::File(_) => None,
+            // Where nothing is to be filled in, some browsers suggest nothing either.
+            _ if self.list.is_some() => None,
             // What a browser remembers of other people's forms has no place here.
             _ => Some("off"),
         };
         self.around(&html! {
             input id=(self.name) name=(self.name) type=(input.kind()) value=[value]
-                min=[min] max=[max] step=[step] accept=[accept] autocomplete=[autocomplete]
+                min=[min] max=[max] step=[step] accept=[accept]
+                list=[self.list] autocomplete=[autocomplete]
                 required[self.is_needed] aria-describedby=[self.described_by()]
                 aria-invalid=[self.is_invalid()];
         })
@@ -218,6 +227,11 @@ pub(crate) fn ticks<V: AsRef<str>, W: AsRef<str>>(
             @if let Some(wrong) = fields.wrong(name) { p.wrong { (wrong) } }
         }
     }
+}
+
+/// Suggestions for the fields that name its id.
+pub(crate) fn datalist(id: &str, options: &[&str]) -> Markup {
+    html! { datalist id=(id) { @for option in options { option value=(option) {} } } }
 }
 
 /// Said over a form in which something is wrong.

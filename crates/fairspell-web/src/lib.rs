@@ -26,6 +26,7 @@
 
 mod app;
 mod assets;
+pub mod backdrops_input;
 mod clock;
 mod drafts;
 pub mod drawing;

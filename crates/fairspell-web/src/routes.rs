@@ -70,6 +70,7 @@ pub fn router(app: Shared) -> Router {
         .route("/studio/season", get(studio::season::edit).post(studio::season::save))
         .route("/studio/tide", get(studio::tide::edit).post(studio::tide::save))
         .route("/studio/policy", get(studio::policy::edit).post(studio::policy::save))
+        .route("/studio/looks", get(studio::looks::edit).post(studio::looks::save))
         .route("/studio/sources", get(studio::sources::edit).post(studio::sources::save))
         .route("/studio/telling", get(studio::telling::edit).post(studio::telling::save))
         .route("/studio/telling/push", post(studio::telling::subscribe))

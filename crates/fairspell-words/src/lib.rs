@@ -24,6 +24,7 @@
 //! - [`evening`]: the words of the evening figure
 //! - [`rain`]: what radar pictures tell of one place
 //! - [`mod@light`]: sun, light, camera and rain in pictures
+//! - [`looks`]: what to mind about a look, and where it goes well
 //! - [`radar`]: what a radar may not have seen
 //! - [`rain_score`]: how good that was, and what was written of the coming hours
 //! - [`labels`]: the words on pictures
@@ -53,6 +54,7 @@ mod figure;
 pub mod labels;
 pub mod letters;
 pub mod light;
+pub mod looks;
 pub mod names;
 pub mod notices;
 mod numbers;

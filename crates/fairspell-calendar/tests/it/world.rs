@@ -80,8 +80,7 @@ pub(crate) fn session() -> Session {
             name: "sage satin".to_owned(),
             spot: "heron-walk".to_owned(),
             shows_drops: true,
-            marks_for_good: false,
-            wants: LightWish::Any,
+            ..Look::default()
         }],
         drive: Drive { minutes: 25, route: Vec::new() },
         chair_before_start_min: 210,

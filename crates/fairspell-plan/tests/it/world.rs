@@ -5,7 +5,7 @@ use fairspell_ground::{LatLon, Projection, Skyline, SkylineSector};
 use fairspell_nowcast::{Grid, Nowcast, RainField};
 use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, outlook};
 use fairspell_studio::{
-    LightWish, Outlook, Policy, Session, Site, Span, Spot, Studio,
+    LightWish, LookTable, Outlook, Policy, Session, Site, Span, Spot, Studio,
     season::Season,
     session::{DateNotes, Drive, Look},
     spot::{Cover, WindExposure},
@@ -76,6 +76,7 @@ pub(crate) fn studio() -> Studio {
             spot("lantern-steps", LatLon::new(-31.7177, 152.7849).unwrap(), 8.0),
         ],
         policy: Policy::default(),
+        look_table: LookTable::default(),
     }
 }
 
@@ -84,9 +85,7 @@ pub(crate) fn session() -> Session {
     let look = |name: &str, spot: &str| Look {
         name: name.to_owned(),
         spot: spot.to_owned(),
-        shows_drops: false,
-        marks_for_good: false,
-        wants: LightWish::Any,
+        ..Look::default()
     };
     Session {
         id: "thursday".to_owned(),

@@ -4,7 +4,7 @@ use fairspell_chance::{Chance, Probability};
 use fairspell_ground::{LatLon, Skyline};
 use fairspell_store::{Draft, PushSubscription, Store};
 use fairspell_studio::{
-    Answer, AnsweredBy, Choice, ForecastFigure, LetterFacts, LetterKind, LightWish, Offer, Outlook,
+    Answer, AnsweredBy, Choice, ForecastFigure, LetterFacts, LetterKind, LookTable, Offer, Outlook,
     Person, Policy, RadarFigure, Role, Ruling, SentLetter, Session, Site, SourceState, Sourced,
     Span, Spot, Studio, gates,
     journal::Digest,
@@ -67,6 +67,7 @@ pub(crate) fn studio() -> Studio {
         warning_areas: Vec::new(),
         spots: vec![spot],
         policy: Policy::default(),
+        look_table: LookTable::default(),
     }
 }
 
@@ -80,9 +81,7 @@ pub(crate) fn session(id: &str, day: i8) -> Session {
         looks: vec![Look {
             name: "Zephyrine's denim".to_owned(),
             spot: "arcade".to_owned(),
-            shows_drops: false,
-            marks_for_good: false,
-            wants: LightWish::Any,
+            ..Look::default()
         }],
         drive: Drive { minutes: 15, route: Vec::new() },
         chair_before_start_min: 60,

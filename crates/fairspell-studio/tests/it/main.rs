@@ -6,6 +6,8 @@ mod back_plan;
 mod gate;
 mod journal;
 mod letter;
+mod look_advice;
+mod look_table;
 mod notice;
 mod permit;
 mod policy;

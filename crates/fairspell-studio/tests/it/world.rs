@@ -3,7 +3,7 @@
 use fairspell_chance::{Chance, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Gate, LightWish, Outlook, Policy, Ruling, Session, Site, SourceState, Sourced, Span, Spot,
+    Gate, LookTable, Outlook, Policy, Ruling, Session, Site, SourceState, Sourced, Span, Spot,
     Studio, gates,
     outlook::{Comfort, LightBounds, Reach, SourceKind, Tier, WarningSeen},
     rule,
@@ -63,6 +63,7 @@ pub(crate) fn studio() -> Studio {
         warning_areas: Vec::new(),
         spots: vec![spot("dune", Cover::None, Some(30.0)), spot("arcade", Cover::Roof, None)],
         policy: Policy::default(),
+        look_table: LookTable::default(),
     }
 }
 
@@ -77,9 +78,7 @@ pub(crate) fn session() -> Session {
         looks: vec![Look {
             name: "denim".to_owned(),
             spot: "arcade".to_owned(),
-            shows_drops: false,
-            marks_for_good: false,
-            wants: LightWish::Any,
+            ..Look::default()
         }],
         drive: Drive { minutes: 15, route: Vec::new() },
         chair_before_start_min: 210,

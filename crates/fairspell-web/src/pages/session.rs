@@ -2,13 +2,14 @@
 
 pub(crate) mod alternatives;
 pub(crate) mod light;
+mod looks;
 
 use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
 };
 use fairspell_plan::Standing;
-use fairspell_studio::{Agreement, Answer, Choice, SentLetter, Session, agreed};
+use fairspell_studio::{Agreement, Answer, Choice, LookSky, SentLetter, Session, agreed};
 use fairspell_words::{
     replies,
     screens::{
@@ -61,7 +62,10 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         p { a href=(format!("/sessions/{id}/radar")) { (words::RADAR) } }
         div.columns {
             section { h2 { (words::GATES) } (gates(house, sky, skies.as_of)) }
-            section { h2 { (words::LOOKS) } (looks(house, &sky.session)) }
+            section {
+                h2 { (words::LOOKS) }
+                (looks::list(house, &sky.session, looks::sky(house, sky)))
+            }
         }
         (people(house, &sky.session))
         (remarks(sky))
@@ -78,7 +82,7 @@ fn unseen(visit: &Visit, house: &House, session: &Session, why: &str, record: &M
         h2 { (words::LETTER) }
         (record)
         h2 { (words::LOOKS) }
-        (looks(house, session))
+        (looks::list(house, session, LookSky::default()))
         (people(house, session))
     };
     page(visit, Some(Section::Season), &words::heading(session), &body)
@@ -204,21 +208,6 @@ fn gates(house: &House, sky: &Sky, now: jiff::Timestamp) -> Markup {
                 li.quiet[passed] {
                     (words::gate(gate, &house.zone))
                     @if passed { " (" (words::PASSED) ")" }
-                }
-            }
-        }
-    }
-}
-
-fn looks(house: &House, session: &Session) -> Markup {
-    html! {
-        ol.lines {
-            @for look in &session.looks {
-                @let spot = house.studio.spot(&look.spot).map_or(&look.spot, |spot| &spot.name);
-                li {
-                    (words::look(&look.name, spot))
-                    @if look.shows_drops { ", " (words::SHOWS_DROPS) }
-                    @if look.marks_for_good { ", " (words::MARKS_FOR_GOOD) }
                 }
             }
         }

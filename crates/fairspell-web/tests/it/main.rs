@@ -11,6 +11,7 @@ mod forms;
 mod guard;
 mod letter;
 mod light_plan;
+mod looks;
 mod newcomer;
 mod notices;
 mod now;

@@ -195,6 +195,7 @@ async fn what_a_spot_is_like_to_light_and_water_is_kept() {
         ("hours", "Tue thursday 8:00-19:30"),
         ("lamps", "yes"),
         ("walk", "6"),
+        ("backdrops", "sea\ndry grass: Dec-Feb"),
     ]);
     desk.post("/places", &fields).await;
     let made = desk.studio().await;
@@ -210,6 +211,10 @@ async fn what_a_spot_is_like_to_light_and_water_is_kept() {
         "hours": [{ "days": ["tuesday", "thursday"], "from": "08:00:00", "to": "19:30:00" }],
         "lamps": true,
         "walk_min": 6,
+        "backdrops": [
+            { "name": "sea", "months": [] },
+            { "name": "dry grass", "months": [12, 1, 2] },
+        ],
     });
     assert_eq!(kept, asked);
 }

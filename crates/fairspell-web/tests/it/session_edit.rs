@@ -1,5 +1,5 @@
 use axum::http::StatusCode;
-use fairspell_studio::{Session, Studio};
+use fairspell_studio::{Hair, Hem, Session, Studio};
 
 use crate::{
     desk::{Desk, sessions, studio},
@@ -17,6 +17,11 @@ fn amara(spot: &str) -> Vec<(&'static str, String)> {
         ("look-0-name", "Red wool"),
         ("look-0-spot", spot),
         ("look-0-drops", "yes"),
+        ("look-0-colour", "Dark red"),
+        ("look-0-fabric", "wool"),
+        ("look-0-hem", "floor"),
+        ("look-0-hair", "half_up"),
+        ("look-0-shoes", "walking boots"),
         ("look-2-name", "Silk"),
         ("look-2-spot", spot),
         ("look-2-marks", "yes"),
@@ -70,6 +75,12 @@ async fn a_session_is_made_with_everything_that_was_typed() {
         .map(|look| (look.name.as_str(), look.shows_drops, look.marks_for_good))
         .collect();
     assert_eq!(looks, [("Red wool", true, false), ("Silk", false, true)]);
+    let red = &made.looks[0];
+    let texts = [&red.colour, &red.fabric, &red.shoes].map(Option::as_deref);
+    assert_eq!(texts, [Some("Dark red"), Some("wool"), Some("walking boots")]);
+    assert_eq!((red.hem, red.hair), (Some(Hem::Floor), Some(Hair::HalfUp)));
+    let silk = &made.looks[1];
+    assert_eq!((&silk.colour, silk.hem, silk.hair), (&None, None, None));
     assert_eq!(made.deadline.unwrap().date, "2026-10-02".parse().unwrap());
     assert_eq!(made.people, ["quoc"]);
     desk.undo(&saved).await;
@@ -83,6 +94,15 @@ async fn three_more_rows_than_looks_are_there() {
     assert_eq!(rows(&desk.get("/sessions/new").await.text), 3);
     let looks = sessions()[0].looks.len();
     assert_eq!(rows(&desk.get("/sessions/2026-09-03-linh/edit").await.text), looks + 3);
+}
+
+#[tokio::test]
+async fn colours_and_fabrics_of_the_table_are_suggested() {
+    let desk = Desk::open().await;
+    let page = desk.get("/sessions/2026-09-03-linh/edit").await;
+    page.says("<datalist id=\"colours\"><option value=\"white\">");
+    page.says("<datalist id=\"fabrics\"><option value=\"satin\">");
+    page.says("list=\"fabrics\"").says("value=\"linen\"").says("value=\"curled\" selected");
 }
 
 #[tokio::test]

@@ -4,6 +4,7 @@ mod about;
 mod backups;
 mod calendar;
 mod journal;
+mod looks;
 mod policy;
 mod sign_ins;
 mod sources;
@@ -22,9 +23,10 @@ async fn the_list_says_how_every_part_stands() {
     page.says("watched from 15 %").says("None yet: nothing is fetched");
     page.says("No way of telling you is set up yet").says("Signed in on one device");
     page.says("None made here yet").says("entries").says("action=\"/sign-out\"");
-    for part in
-        ["about", "week", "tide", "policy", "sources", "telling", "sign-ins", "backups", "journal"]
-    {
+    for part in [
+        "about", "week", "tide", "policy", "looks", "sources", "telling", "sign-ins", "backups",
+        "journal",
+    ] {
         page.says(&format!("href=\"/studio/{part}\""));
         assert_eq!(desk.get(&format!("/studio/{part}")).await.status, 200, "{part}");
     }
@@ -33,13 +35,23 @@ async fn the_list_says_how_every_part_stands() {
 #[tokio::test]
 async fn nobody_sees_them_without_signing_in_or_sends_their_forms_from_elsewhere() {
     let desk = Desk::open().await;
-    for part in ["", "/about", "/tide", "/sources", "/telling", "/sign-ins", "/backups", "/journal"]
-    {
+    for part in [
+        "",
+        "/about",
+        "/tide",
+        "/looks",
+        "/sources",
+        "/telling",
+        "/sign-ins",
+        "/backups",
+        "/journal",
+    ] {
         let page = desk.get_as_guest(&format!("/studio{part}")).await;
         assert!(page.location.starts_with("/sign-in"), "{part}: {}", page.status);
     }
     for (path, fields) in [
         ("/studio/week", [("do", "remove"), ("index", "0")]),
+        ("/studio/looks", [("humid", "80"), ("hair_gust", "30")]),
         ("/studio/telling", [("do", "mail-off"), ("x", "")]),
         ("/studio/sign-ins", [("which", "others"), ("x", "")]),
         ("/people/linh/erase", [("sure", "yes"), ("x", "")]),
@@ -53,7 +65,7 @@ async fn nobody_sees_them_without_signing_in_or_sends_their_forms_from_elsewhere
 async fn a_form_that_nobody_touched_changes_nothing() {
     let desk = Desk::open().await;
     let before = desk.studio().await;
-    for part in ["about", "week", "policy"] {
+    for part in ["about", "week", "policy", "looks"] {
         let path = format!("/studio/{part}");
         let fields = fields_of(&desk.get(&path).await.text, &path);
         let fields: Vec<(&str, &str)> =

@@ -45,6 +45,8 @@ pub const FROM_OLD_DATE: &str = "To the date it was moved from";
 pub const SHOWS_DROPS: &str = "shows drops";
 /// Water marks a look for good.
 pub const MARKS_FOR_GOOD: &str = "water marks it for good";
+/// Where each look goes well.
+pub const PAIRINGS: &str = "Where the colours go well";
 /// The evening is over.
 pub const OVER: &str = "This evening is over. Below is what was known last.";
 /// The columns of the table.

@@ -49,6 +49,19 @@ pub const LOOK_SPOT: &str = "Spot";
 pub const SHOWS_DROPS: &str = "Drops show on it";
 /// Water marks it for good.
 pub const MARKS_FOR_GOOD: &str = "Water marks it for good";
+/// Its colour.
+pub const COLOUR: &str = "Colour";
+/// What it is made of.
+pub const FABRIC: &str = "Made of";
+/// What the last two are for.
+pub const TABLE_HINT: &str =
+    "Your table of looks knows what drops do to it; the two boxes below count more.";
+/// How far it reaches.
+pub const HEM: &str = "It reaches";
+/// The hair.
+pub const HAIR: &str = "Hair";
+/// The shoes.
+pub const SHOES: &str = "Shoes";
 /// The light that a look wants.
 pub const WANTS: &str = "Light it wants";
 /// There is no spot to stand.

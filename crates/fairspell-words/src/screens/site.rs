@@ -2,7 +2,10 @@
 
 use fairspell_studio::site::{Ground, Side};
 
-use crate::{compass::compass, text::one_line};
+use crate::{
+    compass::compass,
+    text::{and_list, one_line},
+};
 
 /// Heads what decides the light.
 pub const LIGHT: &str = "What the light finds there";
@@ -16,6 +19,8 @@ pub const OPENS_TO: &str = "One can look out to (none ticked: all round)";
 pub const DARK_TOWARDS: &str = "Something dark stands behind, looking to";
 /// Why it is asked.
 pub const DARK_HINT: &str = "Dark trees or an arch: rims of light and rain show against them.";
+/// What stands behind.
+pub const BACKDROPS: &str = "What stands behind a face there, one line each";
 /// Heads the roof.
 pub const ROOF: &str = "Roof and leaves";
 /// The roof's open side.
@@ -62,6 +67,24 @@ pub const TIDE_ORDER: &str = "This must be above the other two heights of the ti
 pub fn hours_wrong(line: usize, text: &str) -> String {
     format!(
         "Line {line}, \"{}\", cannot be read. One looks like \"Tue Thu 8:00-19:30\".",
+        one_line(text)
+    )
+}
+
+/// How backdrops are written, and which of them the table of looks knows.
+pub fn backdrops_hint(known: &[&str]) -> String {
+    let known: Vec<String> = known.iter().map(|name| one_line(name)).collect();
+    let all = "\"dry grass\" is all year, \"dry grass: Dec-Mar\" those months.";
+    if known.is_empty() {
+        return all.to_owned();
+    }
+    format!("{all} Your table of looks knows {}.", and_list(&known))
+}
+
+/// A line of backdrops that cannot be read.
+pub fn backdrops_wrong(line: usize, text: &str) -> String {
+    format!(
+        "Line {line}, \"{}\", cannot be read. One looks like \"dry grass: Dec-Mar\".",
         one_line(text)
     )
 }

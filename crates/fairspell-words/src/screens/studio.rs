@@ -3,6 +3,7 @@
 pub mod about;
 pub mod backups;
 pub mod journal;
+pub mod looks;
 pub mod policy;
 pub mod season;
 pub mod sign_ins;

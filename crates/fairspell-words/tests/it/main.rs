@@ -11,6 +11,7 @@ mod evening;
 mod family;
 mod labels;
 mod letters;
+mod looks;
 mod notices;
 mod radar;
 mod rain;

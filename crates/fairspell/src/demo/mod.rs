@@ -18,6 +18,7 @@ pub(crate) mod record;
 mod sky;
 mod studio;
 mod town;
+mod wardrobe;
 mod warnings;
 
 #[cfg(test)]

@@ -7,6 +7,8 @@ use fairspell_studio::{
 };
 use jiff::civil::{self, date};
 
+use super::wardrobe::worn;
+
 /// How long before the start the artist's chair is taken, minutes.
 const CHAIR_BEFORE_MIN: u32 = 210;
 /// A drive within the town, minutes.
@@ -60,77 +62,64 @@ fn person_id(family: &str, role: Role) -> String {
 pub(super) fn sessions() -> anyhow::Result<Vec<Session>> {
     let amara = session("amara", "Amara", "Folake", (8, 18), (15, 20))
         .looks(&[
-            ("blazer", "lantern_steps", Cloth::Hides),
-            ("rust knit", "paperbark_ring", Cloth::Hides),
-            ("cream dress", "heron_walk", Cloth::Shows),
+            ("blazer", "lantern_steps"),
+            ("rust knit", "paperbark_ring"),
+            ("cream dress", "heron_walk"),
         ])
         .deadline("yearbook", (9, 18));
     let linh = session("linh", "Linh", "Quoc", (9, 3), (15, 15))
         .lasting(155)
         .looks(&[
-            ("white linen", "heron_walk", Cloth::Shows),
-            ("denim", "lantern_steps", Cloth::Hides),
-            ("sage satin", "cannery_arcade", Cloth::Marks),
+            ("white linen", "heron_walk"),
+            ("denim", "lantern_steps"),
+            ("sage satin", "cannery_arcade"),
         ])
         .deadline("yearbook", (9, 18));
     let callum = session("callum", "Callum", "Jaspreet", (9, 8), (15, 45))
         .looks(&[
-            ("suit", "lantern_steps", Cloth::Hides),
-            ("football top", "heron_walk", Cloth::Hides),
-            ("jumper", "tin_boathouse", Cloth::Hides),
+            ("suit", "lantern_steps"),
+            ("football top", "heron_walk"),
+            ("jumper", "tin_boathouse"),
         ])
         .deadline("yearbook", (9, 18));
     // Navid works on the Sunday and the Wednesday after.
     let soraya_low = session("soraya", "Soraya", "Navid", (9, 15), (15, 30))
         .cannot(&[date(2026, 9, 20), date(2026, 9, 23)])
-        .looks(&[
-            ("navy dress", "heron_walk", Cloth::Hides),
-            ("school", "lantern_steps", Cloth::Hides),
-            ("coat", "long_dune", Cloth::Hides),
-        ])
+        .looks(&[("navy dress", "heron_walk"), ("school", "lantern_steps"), ("coat", "long_dune")])
         .deadline("yearbook", (9, 18));
     let soraya_covered = session("soraya", "Soraya", "Navid", (9, 17), (15, 45))
         .lasting(75)
-        .looks(&[("school", "ferrow_veranda", Cloth::Hides)])
+        .looks(&[("school", "ferrow_veranda")])
         .deadline("yearbook", (9, 18))
         .moved_from("2026-09-15-soraya");
-    let soraya_second =
-        session("soraya", "Soraya", "Navid", (9, 27), (16, 50)).lasting(50).looks(&[
-            ("navy dress", "heron_walk", Cloth::Hides),
-            ("coat", "lantern_steps", Cloth::Hides),
-        ]);
+    let soraya_second = session("soraya", "Soraya", "Navid", (9, 27), (16, 50))
+        .lasting(50)
+        .looks(&[("navy dress", "heron_walk"), ("coat", "lantern_steps")]);
     let mateo = session("mateo", "Mateo", "Inés", (10, 1), (15, 45))
-        .looks(&[
-            ("guayabera", "pell_quay", Cloth::Shows),
-            ("jacket", "pell_quay", Cloth::Hides),
-            ("surf", "pell_quay", Cloth::Hides),
-        ])
+        .looks(&[("guayabera", "pell_quay"), ("jacket", "pell_quay"), ("surf", "pell_quay")])
         .at_pell_narrows();
     let freya = session("freya", "Freya", "Anneli", (10, 6), (16, 50)).looks(&[
-        ("blue dress", "long_dune", Cloth::Hides),
-        ("grey dress", "beacon_field", Cloth::Shows),
-        ("cello", "beacon_field", Cloth::Hides),
+        ("blue dress", "long_dune"),
+        ("grey dress", "beacon_field"),
+        ("cello", "beacon_field"),
     ]);
     let jonah = session("jonah", "Jonah", "Sina", (11, 10), (17, 20)).looks(&[
-        ("tapa vest", "heron_walk", Cloth::Marks),
-        ("suit", "lantern_steps", Cloth::Hides),
-        ("tee", "beacon_field", Cloth::Hides),
+        ("tapa vest", "heron_walk"),
+        ("suit", "lantern_steps"),
+        ("tee", "beacon_field"),
     ]);
     let priyanka = |day, from: Option<&'static str>| {
         let booked = session("priyanka", "Priyanka", "Arun", day, (17, 30))
             .looks(&[
-                ("sari", "cannery_arcade", Cloth::Marks),
-                ("jeans", "heron_walk", Cloth::Hides),
-                ("gown", "lantern_steps", Cloth::Shows),
+                ("sari", "cannery_arcade"),
+                ("jeans", "heron_walk"),
+                ("gown", "lantern_steps"),
             ])
             .deadline("leavers' dinner slideshow", (12, 4));
         from.map_or(booked.clone(), |id| booked.moved_from(id))
     };
-    let elodie_looks = [
-        ("white tulle", "long_dune", Cloth::Marks),
-        ("linen", "long_dune", Cloth::Shows),
-        ("school", "beacon_field", Cloth::Hides),
-    ];
+    let elodie_looks =
+        [("white tulle", "long_dune"), ("linen", "long_dune"), ("school", "beacon_field")];
     let elodie = session("elodie", "Elodie", "Hanae", (12, 1), (17, 30))
         .looks(&elodie_looks)
         .deadline("leavers' dinner slideshow", (12, 4));
@@ -140,11 +129,9 @@ pub(super) fn sessions() -> anyhow::Result<Vec<Session>> {
         .hair_at_home(60)
         .deadline("leavers' dinner slideshow", (12, 4))
         .moved_from("2026-12-01-elodie");
-    let twins =
-        session("bea-otto", "Bea and Otto", "Carmela", (12, 10), (18, 0)).lasting(120).looks(&[
-            ("summer clothes, both", "beacon_field", Cloth::Hides),
-            ("dressed up, both", "cannery_arcade", Cloth::Shows),
-        ]);
+    let twins = session("bea-otto", "Bea and Otto", "Carmela", (12, 10), (18, 0))
+        .lasting(120)
+        .looks(&[("summer clothes, both", "beacon_field"), ("dressed up, both", "cannery_arcade")]);
     [
         amara,
         linh,
@@ -166,26 +153,16 @@ pub(super) fn sessions() -> anyhow::Result<Vec<Session>> {
     .collect()
 }
 
-/// What drops do to a cloth.
-#[derive(Debug, Clone, Copy)]
-enum Cloth {
-    /// They do not show.
-    Hides,
-    /// They show until it is dry.
-    Shows,
-    /// They show, and some stay.
-    Marks,
-}
-
 /// A session being written down.
 #[derive(Debug, Clone)]
 struct Booking {
+    family: &'static str,
     session: Session,
     is_far: bool,
 }
 
 fn session(
-    name: &str,
+    name: &'static str,
     sitter: &str,
     guardian: &str,
     (month, day): (i8, i8),
@@ -207,7 +184,7 @@ fn session(
         people: vec![person_id(name, Role::Sitter), person_id(name, Role::Guardian)],
         dates: DateNotes::default(),
     };
-    Booking { session, is_far: false }
+    Booking { family: name, session, is_far: false }
 }
 
 /// What looks at a spot are made for there.
@@ -229,13 +206,10 @@ impl Booking {
         self
     }
 
-    fn looks(mut self, looks: &[(&str, &str, Cloth)]) -> Self {
-        let look = |(name, spot, cloth): &(&str, &str, Cloth)| Look {
-            name: (*name).to_owned(),
-            spot: (*spot).to_owned(),
-            shows_drops: !matches!(cloth, Cloth::Hides),
-            marks_for_good: matches!(cloth, Cloth::Marks),
+    fn looks(mut self, looks: &[(&str, &str)]) -> Self {
+        let look = |(name, spot): &(&str, &str)| Look {
             wants: wish_at(spot),
+            ..worn(self.family, name, spot)
         };
         self.session.looks = looks.iter().map(look).collect();
         self

@@ -3,10 +3,10 @@
 use fairspell_almanac::tide::{ConstituentConstants, HarmonicConstants, NodalCorrection};
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
-    Policy, Spot, Studio,
+    LookTable, Policy, Spot, Studio,
     permit::PermitTerms,
     season::{SchoolDeadline, Season},
-    site::{Ground, OpenHours, Roof, Side, Site, TideLimits},
+    site::{Backdrop, Ground, OpenHours, Roof, Side, Site, TideLimits},
     spot::{Cover, Refuge, WindExposure},
     studio::{Artist, Blackout, Day, Expected, School, Sources, TideSource, Week},
 };
@@ -63,6 +63,7 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
         warning_areas: vec![format!("UGC:{WARNING_AREA}")],
         spots: spots()?,
         policy: Policy::default(),
+        look_table: LookTable::default(),
     })
 }
 
@@ -225,6 +226,33 @@ fn spots() -> anyhow::Result<Vec<Spot>> {
     all.into_iter().map(Row::spot).collect()
 }
 
+/// What stands behind a face at each spot, by month.
+fn backdrops(spot: &str) -> Vec<Backdrop> {
+    let rows: &[(&str, &[i8])] = match spot {
+        "heron_walk" => &[
+            ("green reeds", &[10, 11, 12, 1, 2, 3, 4]),
+            ("dry grass", &[5, 6, 7, 8, 9]),
+            ("water", &[]),
+        ],
+        "tin_boathouse" => &[("grey boards", &[]), ("water", &[])],
+        "cannery_arcade" => &[("brick", &[])],
+        "paperbark_ring" => &[("green wood", &[])],
+        "lantern_steps" => &[("warm stone", &[]), ("blossom", &[9, 10])],
+        "long_dune" => &[("sand", &[]), ("sea", &[])],
+        "beacon_field" => &[
+            ("green grass", &[4, 5, 6, 7, 8, 9, 10, 11]),
+            ("dry grass", &[12, 1, 2, 3]),
+            ("grey sky", &[6, 7, 8]),
+        ],
+        "ferrow_veranda" => &[("white wall", &[])],
+        "pell_quay" => &[("water", &[]), ("grey sky", &[6, 7, 8])],
+        _ => &[],
+    };
+    rows.iter()
+        .map(|(name, months)| Backdrop { name: (*name).to_owned(), months: months.to_vec() })
+        .collect()
+}
+
 /// One line of the table of spots.
 struct Row {
     id: &'static str,
@@ -288,7 +316,7 @@ impl Row {
             skyline: Skyline::new(vec![sector]),
             wind: self.wind,
             shore: self.shore,
-            site: self.site,
+            site: Site { backdrops: backdrops(self.id), ..self.site },
         })
     }
 }

@@ -414,3 +414,27 @@ fn a_list_of_readings_is_in_order_of_time() {
     let times: Vec<&str> = csv.lines().skip(1).filter_map(|line| line.split(',').nth(1)).collect();
     assert!(times.is_sorted());
 }
+
+#[test]
+fn every_look_is_dressed_and_does_in_the_rain_what_its_cloth_does() {
+    let World { studio, sessions, .. } = world();
+    let table = &studio.look_table;
+    for look in sessions.iter().flat_map(|session| &session.looks) {
+        assert!(look.colour.is_some() && look.hem.is_some() && look.hair.is_some(), "{look:?}");
+        let shown = (table.shows_drops(look), table.marks_for_good(look));
+        let sags = table.fabric(look).is_some_and(|row| row.collapses_wet);
+        // What the season was invented with: whether drops show, whether they stay, what collapses.
+        let expected = match look.name.as_str() {
+            "sage satin" | "sari" | "tapa vest" => (true, true, false),
+            "white linen" | "linen" | "guayabera" | "grey dress" | "cream dress" | "gown"
+            | "dressed up, both" => (true, false, false),
+            "white tulle" => (true, false, true),
+            "rust knit" | "jumper" => (false, false, true),
+            _ => (false, false, false),
+        };
+        assert_eq!((shown.0, shown.1, sags), expected, "{}", look.name);
+    }
+    for spot in &studio.spots {
+        assert!(!spot.site.backdrops.is_empty(), "{}", spot.id);
+    }
+}

@@ -9,9 +9,10 @@ use std::{
 use fairspell_chance::{Chance, Character, Probability};
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Band, Choice, GateKind, LetterKind, LightWish, Question, Rule, Ruling, Session, Side,
-    SourceState, Sourced, Span, Step, Studio, Tier,
+    Band, Choice, GateKind, Hair, Hem, LetterKind, LightWish, Question, Rule, Ruling, Session,
+    Side, SourceState, Sourced, Span, Step, Studio, Tier,
     letter::Danger,
+    look_table::Verdict,
     outlook::{Reach, SourceKind, WarningSeen},
     ruling::{Check, RainEvent},
     spot::Cover,
@@ -473,6 +474,12 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
         (choices_of::<Cover>(), &spot["cover"]),
         (choices_of::<Side>(), &studio["$defs"]["side"]),
         (choices_of::<LightWish>(), &look["wants"]),
+        (choices_of::<Hem>(), &look["hem"]),
+        (choices_of::<Hair>(), &look["hair"]),
+        (
+            choices_of::<Verdict>(),
+            &studio["$defs"]["look_table"]["properties"]["pairings"]["items"]["properties"]["verdict"],
+        ),
         (choices_of::<Expected>(), &studio["$defs"]["expected"]),
         (choices_of::<Day>(), &studio["$defs"]["day"]),
     ] {

@@ -3,7 +3,7 @@
 use fairspell_feeds::{Feed, presets};
 use fairspell_ground::{LatLon, coast::coastline_near};
 use fairspell_studio::{
-    LightWish, Policy, Session, Site, Spot, Studio,
+    LookTable, Policy, Session, Site, Spot, Studio,
     outlook::SourceKind,
     season::Season,
     session::{DateNotes, Drive, Look},
@@ -56,9 +56,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         looks: vec![Look {
             name: words::LOOK.to_owned(),
             spot: spot.id.clone(),
-            shows_drops: false,
-            marks_for_good: false,
-            wants: LightWish::Any,
+            ..Look::default()
         }],
         drive: Drive { minutes: 0, route: Vec::new() },
         chair_before_start_min: CHAIR_BEFORE_START_MIN,
@@ -88,6 +86,7 @@ pub(super) fn made(place: LatLon, zone: &str, start: DateTime, duration_min: u32
         warning_areas: Vec::new(),
         spots: vec![spot],
         policy: Policy::default(),
+        look_table: LookTable::default(),
     };
     Made { studio, session, feeds }
 }

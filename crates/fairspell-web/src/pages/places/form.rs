@@ -2,7 +2,7 @@
 
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Spot,
+    LookTable, Spot,
     spot::{Cover, Refuge, WindExposure},
 };
 use fairspell_words::screens::{forms, places as words};
@@ -73,6 +73,9 @@ pub(super) fn markup(visit: &Visit, action: &str, fields: &Fields) -> Markup {
     let walk = Input::Number { from: f64::from(WALK_MIN.0), to: f64::from(WALK_MIN.1), step: 1.0 };
     let factor = Input::Number { from: GUST_FACTOR.0, to: GUST_FACTOR.1, step: 0.01 };
     let limit = Input::Number { from: GUST_LIMIT_KM_H.0, to: GUST_LIMIT_KM_H.1, step: 0.1 };
+    let skies = visit.app.skies();
+    let table = skies.house.as_deref().map(|house| &house.studio.look_table);
+    let backdrops = table.map(LookTable::backdrops).unwrap_or_default();
     html! {
         form method="post" action=(action) enctype="multipart/form-data" {
             (visit.form_field())
@@ -96,7 +99,7 @@ pub(super) fn markup(visit: &Visit, action: &str, fields: &Fields) -> Markup {
                 (field("skyline", words::SKYLINE).hint(words::SKYLINE_HINT).text_area(4))
                 (field("shore", words::SHORE).tick())
             }
-            (site_form::markup(fields))
+            (site_form::markup(fields, &backdrops))
             (save_or_back("/places"))
         }
     }

@@ -10,6 +10,7 @@ use maud::{Markup, html};
 use serde::Serialize;
 
 use crate::{
+    backdrops_input::{read_backdrops, written_backdrops},
     fields::Fields,
     form_markup::{Field, Input, ticks},
     hours_input::{read_hours, written_hours},
@@ -64,6 +65,7 @@ pub(super) fn filled(site: &Site) -> Vec<(&'static str, String)> {
         ("tide_to", text(tide.usable_to_m)),
         ("tide_wide", text(tide.wide_to_m)),
         ("hours", written_hours(&site.hours)),
+        ("backdrops", written_backdrops(&site.backdrops)),
         ("lamps", if site.lamps { "yes".to_owned() } else { String::new() }),
         ("walk", if site.walk_min > 0 { site.walk_min.to_string() } else { String::new() }),
     ];
@@ -80,7 +82,9 @@ pub(super) fn filled(site: &Site) -> Vec<(&'static str, String)> {
     fields
 }
 
-pub(super) fn markup(fields: &Fields) -> Markup {
+/// - `known`: backdrops of which the studio's table of looks says something.
+pub(super) fn markup(fields: &Fields, known: &[&str]) -> Markup {
+    let backdrops_hint = words::backdrops_hint(known);
     let field = |name, label| Field::new(fields, name, label);
     let number = |(from, to): (f64, f64)| Input::Number { from, to, step: 0.01 };
     let count = |(from, to): (u32, u32)| Input::Number {
@@ -104,6 +108,7 @@ pub(super) fn markup(fields: &Fields) -> Markup {
             (ticks(fields, "opens_to", words::OPENS_TO, &sides))
             (ticks(fields, "dark_towards", words::DARK_TOWARDS, &sides))
             p.hint { (words::DARK_HINT) }
+            (field("backdrops", words::BACKDROPS).hint(&backdrops_hint).text_area(3))
             (field("lamps", words::LAMPS).tick())
         }
         fieldset {
@@ -151,6 +156,13 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
             None
         }
     };
+    let backdrops = match read_backdrops(fields.text("backdrops")) {
+        Ok(backdrops) => Some(backdrops),
+        Err(why) => {
+            fields.refuse("backdrops", words::backdrops_wrong(why.line, &why.text));
+            None
+        }
+    };
     let sides =
         |name: &str| fields.all(name).filter_map(|value| chosen(&Side::ALL, value)).collect();
     Some(Site {
@@ -164,6 +176,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
         lamps: fields.ticked("lamps"),
         walk_min: walk?.unwrap_or(0),
         permit: permit?,
+        backdrops: backdrops?,
     })
 }
 

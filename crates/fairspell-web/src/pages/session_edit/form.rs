@@ -4,17 +4,20 @@ use std::collections::BTreeMap;
 
 use fairspell_plan::season::standing_sessions;
 use fairspell_studio::{
-    LightWish, Session, SessionError, StudioError,
+    Hair, Hem, LightWish, Session, SessionError, StudioError,
     session::{Deadline, Drive, Look},
 };
-use fairspell_words::screens::{forms, session_edit as words};
+use fairspell_words::{
+    looks,
+    screens::{forms, session_edit as words, site},
+};
 use jiff::civil;
 use maud::{Markup, html};
 
 use super::dates;
 use crate::{
     fields::Fields,
-    form_markup::{Field, Input, mistakes, save_or_back, ticks},
+    form_markup::{Field, Input, datalist, mistakes, save_or_back, ticks},
     number_input::whole,
     pages::people::plain_name,
     skies::House,
@@ -37,6 +40,11 @@ pub(crate) enum Column {
     Wants,
     ShowsDrops,
     MarksForGood,
+    Colour,
+    Fabric,
+    Hem,
+    Hair,
+    Shoes,
 }
 
 pub(crate) fn look_field(row: usize, column: Column) -> String {
@@ -46,6 +54,11 @@ pub(crate) fn look_field(row: usize, column: Column) -> String {
         Column::Wants => "wants",
         Column::ShowsDrops => "drops",
         Column::MarksForGood => "marks",
+        Column::Colour => "colour",
+        Column::Fabric => "fabric",
+        Column::Hem => "hem",
+        Column::Hair => "hair",
+        Column::Shoes => "shoes",
     };
     format!("look-{row}-{column}")
 }
@@ -80,6 +93,16 @@ pub(super) fn filled(session: &Session) -> Fields {
         values.push((look_field(row, Column::Name), look.name.clone()));
         values.push((look_field(row, Column::Spot), look.spot.clone()));
         values.push((look_field(row, Column::Wants), wish_value(look.wants).to_owned()));
+        let worn = [
+            (Column::Colour, look.colour.clone()),
+            (Column::Fabric, look.fabric.clone()),
+            (Column::Hem, look.hem.map(|hem| hem_value(hem).to_owned())),
+            (Column::Hair, look.hair.map(|hair| hair_value(hair).to_owned())),
+            (Column::Shoes, look.shoes.clone()),
+        ];
+        for (column, value) in worn {
+            values.extend(value.map(|value| (look_field(row, column), value)));
+        }
         let ticked =
             [(Column::ShowsDrops, look.shows_drops), (Column::MarksForGood, look.marks_for_good)];
         for (column, _) in ticked.into_iter().filter(|(_, is_ticked)| *is_ticked) {
@@ -113,7 +136,7 @@ pub(super) fn markup(
                 (field("minutes", words::MINUTES).needed().input(minutes(1.0)))
                 (field("drive", words::DRIVE).needed().input(minutes(0.0)))
             }
-            (looks(house, fields))
+            (look_rows(house, fields))
             fieldset {
                 legend { (words::GETTING_READY) }
                 (field("styled_by", words::WHO_STYLES).select(&stylists(house)))
@@ -137,13 +160,23 @@ fn stylists(house: &House) -> [(&'static str, String); 2] {
     [("home", words::AT_HOME.to_owned()), ("artist", artist)]
 }
 
-fn looks(house: &House, fields: &Fields) -> Markup {
+fn look_rows(house: &House, fields: &Fields) -> Markup {
     let spots: Vec<(&str, &str)> =
         house.studio.spots.iter().map(|spot| (spot.id.as_str(), spot.name.as_str())).collect();
     let wishes = LightWish::ALL.map(|wish| (wish_value(wish), words::wish(wish)));
+    let hems: Vec<(&str, &str)> = std::iter::once(("", site::NOT_SAID))
+        .chain(Hem::ALL.map(|hem| (hem_value(hem), looks::hem(hem))))
+        .collect();
+    let hairs: Vec<(&str, &str)> = std::iter::once(("", site::NOT_SAID))
+        .chain(Hair::ALL.map(|hair| (hair_value(hair), looks::hair(hair))))
+        .collect();
+    let table = &house.studio.look_table;
+    let fabrics: Vec<&str> = table.fabrics.iter().map(|row| row.name.as_str()).collect();
     html! {
         fieldset {
             legend { (words::LOOKS) }
+            (datalist("colours", &table.colours()))
+            (datalist("fabrics", &fabrics))
             p.hint { (words::LOOKS_HINT) }
             @if spots.is_empty() {
                 p.wrong { (words::NO_SPOT) " " a href="/places/new" { (words::NEW_SPOT) } }
@@ -155,8 +188,18 @@ fn looks(house: &House, fields: &Fields) -> Markup {
                     (Field::new(fields, &name(Column::Name), words::LOOK_NAME).input(Input::Text))
                     (Field::new(fields, &name(Column::Spot), words::LOOK_SPOT).select(&spots))
                     (Field::new(fields, &name(Column::Wants), words::WANTS).select(&wishes))
+                    (Field::new(fields, &name(Column::Colour), words::COLOUR)
+                        .list("colours")
+                        .input(Input::Text))
+                    (Field::new(fields, &name(Column::Fabric), words::FABRIC)
+                        .hint(words::TABLE_HINT)
+                        .list("fabrics")
+                        .input(Input::Text))
                     (Field::new(fields, &name(Column::ShowsDrops), words::SHOWS_DROPS).tick())
                     (Field::new(fields, &name(Column::MarksForGood), words::MARKS_FOR_GOOD).tick())
+                    (Field::new(fields, &name(Column::Hem), words::HEM).select(&hems))
+                    (Field::new(fields, &name(Column::Hair), words::HAIR).select(&hairs))
+                    (Field::new(fields, &name(Column::Shoes), words::SHOES).input(Input::Text))
                 }
             }
         }
@@ -287,6 +330,26 @@ pub(crate) fn wish(value: &str) -> LightWish {
     LightWish::ALL.into_iter().find(|wish| wish_value(*wish) == value).unwrap_or_default()
 }
 
+fn hem_value(hem: Hem) -> &'static str {
+    match hem {
+        Hem::Short => "short",
+        Hem::Knee => "knee",
+        Hem::Ankle => "ankle",
+        Hem::Floor => "floor",
+    }
+}
+
+fn hair_value(hair: Hair) -> &'static str {
+    match hair {
+        Hair::Down => "down",
+        Hair::Curled => "curled",
+        Hair::HalfUp => "half_up",
+        Hair::Up => "up",
+        Hair::Braided => "braided",
+        Hair::Short => "short",
+    }
+}
+
 fn read_looks(fields: &mut Fields, house: &House) -> Option<Vec<Look>> {
     let mut looks = Vec::new();
     for row in 0..rows(fields) {
@@ -299,12 +362,28 @@ fn read_looks(fields: &mut Fields, house: &House) -> Option<Vec<Look>> {
         let spot = fields.need(&spot_field, words::UNKNOWN_SPOT, |id| {
             house.studio.spot(id).map(|spot| spot.id.clone())
         });
-        looks.push(name.zip(spot).map(|(name, spot)| Look {
-            name,
-            spot,
-            wants: wish(fields.text(&look_field(row, Column::Wants))),
-            shows_drops: fields.ticked(&look_field(row, Column::ShowsDrops)),
-            marks_for_good: fields.ticked(&look_field(row, Column::MarksForGood)),
+        let mut text = |column| fields.may(&look_field(row, column), forms::NAME, plain_name);
+        let (colour, fabric) = (text(Column::Colour), text(Column::Fabric));
+        let shoes = text(Column::Shoes);
+        // What is not among the choices is not said.
+        let hem = fields.text(&look_field(row, Column::Hem));
+        let hem = Hem::ALL.into_iter().find(|one| hem_value(*one) == hem);
+        let hair = fields.text(&look_field(row, Column::Hair));
+        let hair = Hair::ALL.into_iter().find(|one| hair_value(*one) == hair);
+        let texts = colour.zip(fabric).zip(shoes);
+        looks.push(name.zip(spot).zip(texts).map(|((name, spot), ((colour, fabric), shoes))| {
+            Look {
+                name,
+                spot,
+                colour,
+                fabric,
+                hem,
+                hair,
+                shoes,
+                wants: wish(fields.text(&look_field(row, Column::Wants))),
+                shows_drops: fields.ticked(&look_field(row, Column::ShowsDrops)),
+                marks_for_good: fields.ticked(&look_field(row, Column::MarksForGood)),
+            }
         }));
     }
     if looks.is_empty() {

@@ -3,6 +3,7 @@
 pub(crate) mod about;
 pub(crate) mod backups;
 pub(crate) mod journal;
+pub(crate) mod looks;
 pub(crate) mod policy;
 pub(crate) mod season;
 pub(crate) mod sign_ins;
@@ -47,6 +48,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
         ),
         ("tide", words::tide::HEADING, tide::line(studio, zone)),
         ("policy", words::policy::HEADING, words::policy_line(&studio.policy)),
+        ("looks", words::looks::HEADING, words::looks::line(&studio.look_table)),
         ("sources", words::sources::HEADING, sources::line(app).await?),
         ("telling", telling_words::HEADING, words::telling_line(channels.line())),
         ("sign-ins", words::sign_ins::HEADING, words::sign_ins_line(sign_ins.len())),

@@ -234,7 +234,7 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
                 sessions: movers(Some(unplaced_cost)),
                 evenings: problem.evenings.clone(),
                 costs: desk.spare_costs(&moving, &evenings, &candidates, chosen),
-                limits: desk.limits_left(&limits, chosen),
+                limits: Desk::limits_left(&limits, chosen),
             };
             let found = best_moves(&spare).map(|found| found.best.evening_of).unwrap_or_default();
             let date = |at: Option<usize>| at.and_then(|at| evenings.get(at).copied());
@@ -255,6 +255,10 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
 /// What one evening would cost one session, or why it cannot have it: what a plan asks of every pair.
 ///
 /// The evening may be the one it has.
+///
+/// # Errors
+///
+/// [`OutOfReach`] says why it cannot have it.
 pub fn candidate_on(
     question: &RedateQuestion<'_>,
     session: &Session,
@@ -457,7 +461,7 @@ impl Desk<'_> {
     }
 
     /// What the plan leaves of the limits.
-    fn limits_left(&self, limits: &[MoveLimit], chosen: &[Option<usize>]) -> Vec<MoveLimit> {
+    fn limits_left(limits: &[MoveLimit], chosen: &[Option<usize>]) -> Vec<MoveLimit> {
         let used = |limit: &MoveLimit| {
             let counts = |(session, evening): &(usize, &Option<usize>)| {
                 evening.is_some_and(|evening| limit.evenings.contains(&evening))

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fairspell_almanac::{SUNRISE_DEG, evening_end};
-use fairspell_chance::{Probability, climate::CORRELATION_DEFAULT};
+use fairspell_chance::{Persistence, Probability, climate::CORRELATION_DEFAULT};
 use fairspell_studio::{Span, Studio};
 use fairspell_weather::observed::ObservedRain;
 use jiff::{
@@ -62,7 +62,7 @@ impl SeasonClimate {
                 .days
                 .persistence
                 .first()
-                .map_or(CORRELATION_DEFAULT, |next_day| next_day.correlation_shrunk()),
+                .map_or(CORRELATION_DEFAULT, Persistence::correlation_shrunk),
             ClimateSeen::WholeDays(_) | ClimateSeen::Nothing => CORRELATION_DEFAULT,
         };
         SeasonClimate {

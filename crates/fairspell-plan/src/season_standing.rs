@@ -81,5 +81,5 @@ pub fn season_standing(
     let helpful = helpful_evenings(problem, &candidates, &budget).unwrap_or_default();
     let risk_max = f64::from(studio.policy.season.risk_max_percent) / 100.0;
     let room = room_for_more(problem, risk_max, |_| None, &budget).ok();
-    Ok(Some(SeasonStanding { risk, helpful, room, until, ahead }))
+    Ok(Some(SeasonStanding { ahead, risk, helpful, room, until }))
 }

@@ -51,10 +51,13 @@ impl SeasonView {
     }
 }
 
+/// Of which house, from which day on.
+type Known = (Arc<House>, Date, Arc<SeasonView>);
+
 /// The season that was asked for last.
 #[derive(Debug, Default)]
 pub(crate) struct SeasonViews {
-    last: Mutex<Option<(Arc<House>, Date, Arc<SeasonView>)>>,
+    last: Mutex<Option<Known>>,
 }
 
 impl SeasonViews {

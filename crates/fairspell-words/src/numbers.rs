@@ -21,7 +21,7 @@ pub(crate) fn of_hundred(p: f64) -> String {
     let p = p.clamp(0.0, 1.0);
     if p > 0.0 && p < 0.005 {
         "fewer than 1".to_owned()
-    } else if p < 1.0 && p >= 0.995 {
+    } else if (0.995..1.0).contains(&p) {
         "more than 99".to_owned()
     } else {
         format!("{:.0}", 100.0 * p)

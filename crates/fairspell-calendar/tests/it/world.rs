@@ -1,7 +1,7 @@
 //! An invented studio with one session.
 
 use fairspell_studio::{
-    LightWish, Session, Studio,
+    Session, Studio,
     session::{DateNotes, Drive, Look},
 };
 use jiff::{Timestamp, civil::date, tz::TimeZone};

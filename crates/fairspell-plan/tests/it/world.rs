@@ -5,7 +5,7 @@ use fairspell_ground::{LatLon, Projection, Skyline, SkylineSector};
 use fairspell_nowcast::{Grid, Nowcast, RainField};
 use fairspell_plan::{Seen, SeenForecast, SeenRadar, SeenWarnings, outlook};
 use fairspell_studio::{
-    LightWish, LookTable, Outlook, Policy, Session, Site, Span, Spot, Studio,
+    LookTable, Outlook, Policy, Session, Site, Span, Spot, Studio,
     season::Season,
     session::{DateNotes, Drive, Look},
     spot::{Cover, WindExposure},

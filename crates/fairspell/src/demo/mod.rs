@@ -11,6 +11,7 @@ mod coast;
 mod evenings;
 mod forecasts;
 mod grid;
+mod past;
 mod people;
 mod pictures;
 mod received;
@@ -43,6 +44,8 @@ const READINGS: &str = "readings";
 /// What serving it adds.
 const DATABASE: [&str; 3] = ["studio.db", "studio.db-wal", "studio.db-shm"];
 const BACKUPS: &str = "backups";
+/// Past evenings.
+const CLIMATE: &str = "climate";
 
 /// Writes the demo's folder, anew if it is an earlier demo's.
 ///
@@ -76,6 +79,9 @@ pub(crate) fn write(dir: &Path, progress: &mut dyn FnMut(&str)) -> anyhow::Resul
     progress("radar pictures (invented)");
     received.extend(pictures::each(&studio, &zone, &sessions, |file| keep(&readings, &file))?);
 
+    progress("past evenings (invented)");
+    past::write(dir)?;
+
     progress("studio, sessions, coast (invented)");
     let list = File { name: "received.csv".to_owned(), bytes: received::csv_of(received)? };
     keep(&readings, &list)?;
@@ -108,7 +114,7 @@ fn make_room(dir: &Path) -> anyhow::Result<()> {
             fs::remove_file(&path).with_context(|| format!("remove {}", path.display()))?;
         }
     }
-    for name in [READINGS, BACKUPS] {
+    for name in [READINGS, BACKUPS, CLIMATE] {
         let path = dir.join(name);
         if path.exists() {
             fs::remove_dir_all(&path).with_context(|| format!("remove {}", path.display()))?;
@@ -135,6 +141,7 @@ studio.json            the studio: week, spots, artist, policy
 people.json            the families, with addresses and numbers that reach nobody
 sessions.json          the season's sessions; one that was moved stands here once for each date
 coast.json             the outline of the invented coast, for maps
+climate/               thirty months of invented hourly rain at the jetty
 readings/received.csv  what was received when: file, fetched_at, source
 readings/forecasts/    forecasts in the form of the Norwegian Locationforecast 2.0
 readings/warnings/     warnings in the form of CAP 1.2, and empty lists in that of the US service

@@ -6,6 +6,7 @@ use fairspell_figures::{Evening, Size, Theme, evening_svg, with_nonce};
 use fairspell_plan::{
     evening::hours,
     season::{latest_evening, standing_sessions},
+    season_climate::evening_span,
 };
 use fairspell_studio::{
     Session,
@@ -180,16 +181,12 @@ impl Weeks<'_> {
 
     fn evening(&self, day: Date, session: Option<&Session>) -> Option<Evening> {
         let House { studio, zone, .. } = self.house;
-        match session {
-            Some(session) => {
-                let hours = hours(studio, zone, session).ok()?;
-                Some(clear_evening(zone, hours.evening, hours.place, words::clear(day)))
-            }
-            None => {
-                let span = fairspell_plan::season_climate::evening_span(studio, zone, day)?;
-                Some(clear_evening(zone, span, studio.home, words::clear(day)))
-            }
+        if let Some(session) = session {
+            let hours = hours(studio, zone, session).ok()?;
+            return Some(clear_evening(zone, hours.evening, hours.place, words::clear(day)));
         }
+        let span = evening_span(studio, zone, day)?;
+        Some(clear_evening(zone, span, studio.home, words::clear(day)))
     }
 }
 

@@ -1,6 +1,7 @@
 //! What else could be done with a session: keep it, another hour, in two parts, another evening.
 
 use axum::{extract::Path, response::Response};
+use fairspell_chance::Probability;
 use fairspell_plan::{
     CostAdvice, RainRisk, cost_advice,
     shift::{Shift, Split, shifts, split},
@@ -93,7 +94,7 @@ fn costs(advice: Option<&CostAdvice>, zone: &jiff::tz::TimeZone) -> Markup {
 
 fn hours(starts: &[Shift]) -> Markup {
     let booked = starts.iter().find(|shift| shift.by_min == 0);
-    let chance = |shift: &Shift| shift.p_gap.map_or(0.0, |gap| gap.get());
+    let chance = |shift: &Shift| shift.p_gap.map_or(0.0, Probability::get);
     let best = starts
         .iter()
         .max_by(|a, b| chance(a).total_cmp(&chance(b)).then(a.golden_min.total_cmp(&b.golden_min)));

@@ -263,21 +263,17 @@ pub(super) fn read(fields: &mut Fields, house: &House, known: Option<&Session>) 
         people,
         dates: notes?,
     };
-    match house.studio.check(std::slice::from_ref(&session)) {
-        Err(StudioError::Session(why)) => {
-            let (field, words) = refusal(&why);
-            fields.refuse(field, words);
-            None
-        }
-        // What is wrong with the studio itself is no mistake of this form.
-        _ => {
-            if let Some(other) = overlapped(house, &session, known) {
-                fields.refuse("start", words::overlaps(&other.sitter, other.start));
-                return None;
-            }
-            Some(session)
-        }
+    // What is wrong with the studio itself is no mistake of this form.
+    if let Err(StudioError::Session(why)) = house.studio.check(std::slice::from_ref(&session)) {
+        let (field, words) = refusal(&why);
+        fields.refuse(field, words);
+        return None;
     }
+    if let Some(other) = overlapped(house, &session, known) {
+        fields.refuse("start", words::overlaps(&other.sitter, other.start));
+        return None;
+    }
+    Some(session)
 }
 
 /// Another session that is booked for some of the same hours.

@@ -301,7 +301,9 @@ fn window_seen(hours: &[HourRain], zone: &TimeZone, question: &ClimateQuestion) 
             let until = to.checked_add(SignedDuration::from_hours(after.hours));
             let then = until.ok().and_then(|until| Hours::during(hours, to, until).wet());
             let counts = if wet { &mut after.after_wet } else { &mut after.after_dry };
-            then.into_iter().for_each(|then| counts.add(then));
+            if let Some(then) = then {
+                counts.add(then);
+            }
         }
     }
     WindowSeen {

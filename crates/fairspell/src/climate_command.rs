@@ -163,7 +163,9 @@ fn import(arguments: &ImportArguments) -> Result<ExitCode> {
         file: &file,
         remarks: remarks.iter().map(ToString::to_string).collect(),
     };
-    climate_kept_lines(&told).iter().for_each(|line| say(line));
+    for line in climate_kept_lines(&told) {
+        say(&line);
+    }
     Ok(ExitCode::SUCCESS)
 }
 
@@ -192,7 +194,9 @@ fn ask(arguments: &AskArguments) -> Result<ExitCode> {
         days_around: arguments.days_around,
     };
     let records = climate_records(&folder.path).context("read the records of rain")?;
-    records.remarks.iter().for_each(|remark| complain(remark));
+    for remark in &records.remarks {
+        complain(remark);
+    }
     let near = nearest_record(&records.value, place);
     let climate = near.map_or_else(
         || evening_climate_unseen(&question),
@@ -203,7 +207,9 @@ fn ask(arguments: &AskArguments) -> Result<ExitCode> {
         json::print(&report(&climate, place, distance_km, &folder.zone))?;
     } else {
         let told = told(&climate, distance_km, &folder.zone);
-        climate_lines(&told).iter().for_each(|line| say(line));
+        for line in climate_lines(&told) {
+            say(&line);
+        }
     }
     Ok(ExitCode::SUCCESS)
 }

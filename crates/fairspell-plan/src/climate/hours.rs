@@ -10,7 +10,7 @@ pub(super) const HOUR: SignedDuration = SignedDuration::from_hours(1);
 
 /// The hours of a record that overlap a span of time.
 pub(super) struct Hours<'a> {
-    hours: &'a [HourRain],
+    within: &'a [HourRain],
     from: Timestamp,
     to: Timestamp,
 }
@@ -19,28 +19,28 @@ impl<'a> Hours<'a> {
     pub(super) fn during(hours: &'a [HourRain], from: Timestamp, to: Timestamp) -> Self {
         let begin = hours.partition_point(|hour| from.duration_since(hour.from) >= HOUR);
         let end = hours.partition_point(|hour| hour.from < to).max(begin);
-        Hours { hours: &hours[begin..end], from, to }
+        Hours { within: &hours[begin..end], from, to }
     }
 
     /// Whether some hour was wet; `None` with a missing hour and no wet one.
     pub(super) fn wet(&self) -> Option<bool> {
         let is_wet = |hour: &HourRain| hour.amount_mm.is_some_and(|mm| mm >= WET_MM);
-        if self.hours.iter().any(is_wet) { Some(true) } else { self.is_whole().then_some(false) }
+        if self.within.iter().any(is_wet) { Some(true) } else { self.is_whole().then_some(false) }
     }
 
     /// Whether every minute of the span has an amount.
     fn is_whole(&self) -> bool {
-        let ends = self.hours.first().zip(self.hours.last());
+        let ends = self.within.first().zip(self.within.last());
         ends.is_some_and(|(first, last)| {
             first.from <= self.from && self.to.duration_since(last.from) <= HOUR
-        }) && self.hours.iter().all(|hour| hour.amount_mm.is_some())
-            && self.hours.windows(2).all(|pair| pair[1].from.duration_since(pair[0].from) == HOUR)
+        }) && self.within.iter().all(|hour| hour.amount_mm.is_some())
+            && self.within.windows(2).all(|pair| pair[1].from.duration_since(pair[0].from) == HOUR)
     }
 
     /// The longest dry stretch within the span; `None` where an hour is missing.
     pub(super) fn longest_dry(&self) -> Option<SignedDuration> {
         let (mut longest, mut run) = (SignedDuration::ZERO, SignedDuration::ZERO);
-        for hour in self.is_whole().then_some(self.hours)? {
+        for hour in self.is_whole().then_some(self.within)? {
             let end = hour.from.checked_add(HOUR).unwrap_or(Timestamp::MAX);
             let within = end.min(self.to).duration_since(hour.from.max(self.from));
             let is_dry = hour.amount_mm.is_some_and(|mm| mm < WET_MM);

@@ -55,7 +55,7 @@ impl Stamp for Date {
 }
 
 /// What a row says of its hour or day.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Amount {
     /// So many mm; checked when it is put in.
     Mm(f64),
@@ -108,13 +108,13 @@ pub(super) fn shown(line: u64, text: &str) -> String {
 pub(super) struct Rows<K> {
     pub(super) name: Option<String>,
     pub(super) position: Option<LatLon>,
-    rows: Vec<(K, Option<f64>)>,
+    met: Vec<(K, Option<f64>)>,
     tallies: Tallies,
 }
 
 impl<K> Default for Rows<K> {
     fn default() -> Self {
-        Rows { name: None, position: None, rows: Vec::new(), tallies: Tallies::new() }
+        Rows { name: None, position: None, met: Vec::new(), tallies: Tallies::new() }
     }
 }
 
@@ -132,10 +132,10 @@ impl<K: Stamp> Rows<K> {
                 None
             }
         };
-        if self.rows.last().is_some_and(|(last, _)| at < *last) {
+        if self.met.last().is_some_and(|(last, _)| at < *last) {
             tally(&mut self.tallies, ObservedFault::OutOfOrder, at);
         }
-        self.rows.push((at, amount_mm));
+        self.met.push((at, amount_mm));
     }
 
     /// The rows in order, none twice, with remarks on what was wrong.
@@ -144,9 +144,9 @@ impl<K: Stamp> Rows<K> {
         station: &str,
         remarks: &mut Vec<ObservedRemark>,
     ) -> Result<Vec<(K, Option<f64>)>, WeatherError> {
-        self.rows.sort_by_key(|(at, _)| *at);
-        let mut rows = Vec::with_capacity(self.rows.len());
-        for same in self.rows.chunk_by(|one, other| one.0 == other.0) {
+        self.met.sort_by_key(|(at, _)| *at);
+        let mut rows = Vec::with_capacity(self.met.len());
+        for same in self.met.chunk_by(|one, other| one.0 == other.0) {
             let at = same[0].0;
             let mut known = same.iter().filter_map(|(_, amount_mm)| *amount_mm);
             let first = known.next();

@@ -212,7 +212,7 @@ fn what_is_missing_doubled_or_impossible_is_never_dry() {
 
 #[test]
 fn rows_closer_than_an_hour_are_no_hours() {
-    let rows: Vec<String> = (0..6).map(|step| format!("2026-06-01T18:{}0:00Z,0.1", step)).collect();
+    let rows: Vec<String> = (0..6).map(|step| format!("2026-06-01T18:{step}0:00Z,0.1")).collect();
     let said = error(&format!("time,rain_amount_mm\n{}\n", rows.join("\n")));
     assert!(said.contains("rows 10 minutes apart"), "{said}");
     let one = ["2026-06-01T18:00:00Z,0", "2026-06-01T18:30:00Z,3", "2026-06-01T19:00:00Z,1"];

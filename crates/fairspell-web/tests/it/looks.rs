@@ -92,8 +92,8 @@ async fn before_rain_a_look_that_minds_it_is_warned_of() {
     let page = served.hers().await.get(&here).await;
     // The linen stands in the open, the satin under the arcade's roof; the denim minds nothing.
     page.says(
-        "Rain is possible, and drops show on it until it has dried (about 30 minutes): make this look \
-         first, or under a roof.",
+        "Rain is possible, and drops show on it until it has dried (about 30 minutes): make this \
+         look first, or under a roof.",
     );
     page.says("Rain is possible, and water marks it for good: stay under the roof with it");
     assert_eq!(page.text.matches("Rain is possible").count(), 2);

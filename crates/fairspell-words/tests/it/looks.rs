@@ -34,13 +34,13 @@ fn before_rain_it_is_said_what_drops_do_and_what_helps() {
     for (advice, line) in [
         (
             keep_dry(true, false, false),
-            "Rain is possible, and drops show on it until it has dried (about 30 minutes): make this \
-             look first, or under a roof.",
+            "Rain is possible, and drops show on it until it has dried (about 30 minutes): make \
+             this look first, or under a roof.",
         ),
         (
             keep_dry(true, true, true),
-            "Rain is possible, and water marks it for good and it loses its shape when wet: make this \
-             look first, or under a roof.",
+            "Rain is possible, and water marks it for good and it loses its shape when wet: make \
+             this look first, or under a roof.",
         ),
         (
             LookAdvice::KeepDry {
@@ -50,8 +50,8 @@ fn before_rain_it_is_said_what_drops_do_and_what_helps() {
                 dries_min: None,
                 has_roof: true,
             },
-            "Rain is possible, and it loses its shape when wet: stay under the roof with it, and keep \
-             it covered on the way there.",
+            "Rain is possible, and it loses its shape when wet: stay under the roof with it, and \
+             keep it covered on the way there.",
         ),
     ] {
         assert_eq!(advice_line(&advice), line);

@@ -449,6 +449,7 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
     let shapes = &outlook["$defs"];
     let warning = &shapes["warning"]["properties"];
     let spot = &studio["$defs"]["spot"]["properties"];
+    let table = &studio["$defs"]["look_table"]["properties"];
     let sessions = schema("sessions");
     let look = &sessions["items"]["properties"]["looks"]["items"]["properties"];
     let is_gap_keeps_it = |rule: &&Value| rule["properties"]["rule"]["const"] == "gap_keeps_it";
@@ -476,10 +477,7 @@ fn the_schemas_spell_out_every_choice_that_the_types_have_and_no_other() {
         (choices_of::<LightWish>(), &look["wants"]),
         (choices_of::<Hem>(), &look["hem"]),
         (choices_of::<Hair>(), &look["hair"]),
-        (
-            choices_of::<Verdict>(),
-            &studio["$defs"]["look_table"]["properties"]["pairings"]["items"]["properties"]["verdict"],
-        ),
+        (choices_of::<Verdict>(), &table["pairings"]["items"]["properties"]["verdict"]),
         (choices_of::<Expected>(), &studio["$defs"]["expected"]),
         (choices_of::<Day>(), &studio["$defs"]["day"]),
     ] {

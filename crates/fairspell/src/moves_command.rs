@@ -21,7 +21,7 @@ pub(crate) struct MovesArguments {
     /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
     #[arg(long, value_name = "T")]
     as_of: Option<Timestamp>,
-    /// Print JSON (see `fairspell schema moves`)
+    /// Print JSON (see `fairspell schema season-moves`)
     #[arg(long)]
     json: bool,
 }

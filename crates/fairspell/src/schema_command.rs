@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 21] = [
+pub(crate) const SCHEMAS: [(&str, &str); 24] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("climate", include_str!("../../../schemas/climate.schema.json")),
     ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
@@ -24,6 +24,9 @@ pub(crate) const SCHEMAS: [(&str, &str); 21] = [
     ("rain", include_str!("../../../schemas/rain.schema.json")),
     ("rain-field", include_str!("../../../schemas/rain-field.schema.json")),
     ("rain-score", include_str!("../../../schemas/rain-score.schema.json")),
+    ("season-moves", include_str!("../../../schemas/season-moves.schema.json")),
+    ("season-offers", include_str!("../../../schemas/season-offers.schema.json")),
+    ("season-risk", include_str!("../../../schemas/season-risk.schema.json")),
     ("sessions", include_str!("../../../schemas/sessions.schema.json")),
     ("settings", include_str!("../../../schemas/settings.schema.json")),
     ("starts", include_str!("../../../schemas/starts.schema.json")),

@@ -56,6 +56,7 @@ pub mod moves;
 mod moves_branch;
 mod moves_check;
 mod moves_clash;
+mod moves_climb;
 mod moves_flow;
 mod moves_model;
 mod moves_price;

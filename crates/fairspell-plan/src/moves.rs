@@ -25,14 +25,14 @@
 //! Limits over all sessions whose evenings are nested or apart (weeks, months) form a tree, and the
 //! problem with these alone is a flow of least cost from sessions over evenings and weeks to a sink.
 //! It is solved by shortest augmenting paths with prices (`moves_flow`), whole by itself. Each other
-//! limit `k` gets a price `l_k >= 0` that every pair in it pays (`moves_price`); for any prices,
+//! limit `k` gets a price `l_k >= 0` that every pair in it pays (`moves_price`); for any prices
 //!
 //! ```text
 //! L(l) = least cost of a flow with c(s,e) + sum of l_k over the limits of (s,e)  -  sum l_k b_k
 //! ```
 //!
 //! is no more than the cost of any plan. Prices are raised and lowered one at a time, each to the top
-//! of `L` along it. What gap is left is closed by branch and bound (`moves_branch`): a session is
+//! of `L` along it, and then together where that led (`moves_climb`). What gap is left is closed by branch and bound (`moves_branch`): a session is
 //! either within a limit or out of it, and both are solved, the lower bound first.
 //!
 //! All this is in whole numbers: a cost counts in units of 1e-9, and below that unit stands which of
@@ -66,7 +66,7 @@ use crate::{
     moves_branch::{Node, Outcome, Search},
     moves_check::check,
     moves_clash::clash,
-    moves_model::{Model, cost_of},
+    moves_model::{Model, as_cost, cost_of},
     moves_why::{Asked, choices, polished},
 };
 
@@ -284,10 +284,11 @@ pub struct Clash {
     pub sessions: Vec<usize>,
     /// The evenings left to them, by index, ascending.
     pub evenings: Vec<usize>,
-    /// The limits without any one of which they could be placed... or could with fewer; by index.
+    /// The limits that it takes for the clash, by index, ascending: without any one of them, and with
+    /// none but the others, these sessions could be placed.
     pub limits: Vec<usize>,
-    /// Whether it is proven that no fewer sessions clash. Without any one of its sessions the others
-    /// can be placed in either case.
+    /// Whether it is proven that no fewer sessions clash. Where there are too many to try, the clash
+    /// is still one in which no session is idle: without any one of them the others can be placed.
     pub is_smallest: bool,
 }
 
@@ -358,7 +359,8 @@ pub fn best_moves_within(problem: &MoveProblem, nodes_max: usize) -> Result<Move
 
 fn plan(problem: &MoveProblem, at: &[usize]) -> MovePlan {
     let evening_of = at.iter().map(|&e| (e < problem.evenings.len()).then_some(e)).collect();
-    MovePlan { evening_of, cost: at.iter().enumerate().map(|(s, &e)| cost_of(problem, s, e)).sum() }
+    let costs = at.iter().enumerate().map(|(s, &e)| cost_of(problem, s, e));
+    MovePlan { evening_of, cost: costs.fold(0.0, |sum, cost| sum + cost) }
 }
 
 fn proof(
@@ -368,7 +370,7 @@ fn proof(
     second_proven: bool,
     nodes: usize,
 ) -> MoveProof {
-    let lower_bound = if outcome.proven { best.cost } else { model.cost(outcome.bound) };
+    let lower_bound = if outcome.proven { best.cost } else { as_cost(outcome.bound) };
     MoveProof {
         lower_bound: lower_bound.min(best.cost),
         gap: (best.cost - lower_bound).max(0.0),

@@ -4,9 +4,10 @@ use std::{cmp::Reverse, collections::BinaryHeap};
 
 use crate::{
     moves::{LEAVES_MAX, MoveLeaf},
+    moves_climb::Raised,
     moves_flow::Flow,
-    moves_model::{COST, Model, Units},
-    moves_price::{Pricing, Raised, Rule},
+    moves_model::{COST, Model, Units, as_cost},
+    moves_price::{Pricing, Rule},
     moves_repair::repaired,
 };
 
@@ -120,16 +121,17 @@ impl<'a> Search<'a> {
     /// Without any node the bound of the part as it comes is all there is.
     pub(crate) fn run(&mut self, root: Node, nodes_max: usize, keep_leaves: bool) -> Outcome {
         self.begin(&root);
+        let root = self.part(root.rules);
         let mut outcome = Outcome {
             plan: None,
-            bound: self.model.dear,
+            bound: root.bound,
             proven: true,
             nodes: 0,
             leaves: Vec::new(),
             root: root.clone(),
         };
         let mut open = Open::default();
-        let mut current = Some(self.part(root.rules));
+        let mut current = Some(root);
         while let Some(node) = current.take().or_else(|| open.pop()) {
             if outcome.nodes >= nodes_max {
                 outcome.proven = false;
@@ -280,17 +282,17 @@ impl<'a> Search<'a> {
         let model = self.model;
         self.pricing.flow.level(model);
         let y = &self.pricing.flow.y;
-        let over_parent = |node: usize| model.cost(y[node] - y[model.parents[node]]);
+        let over_parent = |node: usize| as_cost(y[node] - y[model.parents[node]]);
         let mut limit_prices = vec![0.0; model.limits()];
         for (index, limit) in model.tree.iter().enumerate() {
             limit_prices[limit.limit] = over_parent(model.evenings + index);
         }
         for (limit, &price) in model.priced.iter().zip(&self.pricing.prices) {
-            limit_prices[limit.limit] = model.cost(price);
+            limit_prices[limit.limit] = as_cost(price);
         }
         leaves.push(MoveLeaf {
             rules: rules.iter().filter_map(|rule| rule.told(model)).collect(),
-            session_values: self.pricing.flow.u.iter().map(|&u| model.cost(u)).collect(),
+            session_values: self.pricing.flow.u.iter().map(|&u| as_cost(u)).collect(),
             evening_prices: (0..model.evenings).map(over_parent).collect(),
             limit_prices,
         });

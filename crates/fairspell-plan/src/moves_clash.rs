@@ -27,7 +27,7 @@ pub(crate) fn clash(problem: &MoveProblem) -> Clash {
     let all: Vec<usize> = (0..problem.limits.len()).collect();
     let mut is_sure = true;
     let mut sessions = must.clone();
-    for s in &must {
+    for s in must.iter().rev() {
         let without: Vec<usize> = sessions.iter().copied().filter(|t| t != s).collect();
         match placed(problem, &without, &all) {
             Placed::Never => sessions = without,

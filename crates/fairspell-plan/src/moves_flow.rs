@@ -46,15 +46,15 @@ pub(crate) struct Flow {
     pub(crate) u: Vec<Units>,
 }
 
-/// How a node was reached.
+/// How a node was reached, or backwards: how it goes on.
 #[derive(Debug, Clone, Copy)]
 enum Via {
     Nothing,
-    /// This session moves here.
+    /// This session moves here, or backwards: from here.
     Session(usize),
-    /// One more goes through this node below.
+    /// One more goes up from this node, or backwards: up to it.
     Up(usize),
-    /// One fewer comes through this node above.
+    /// One fewer comes up to this node, or backwards: up from it.
     Down(usize),
 }
 
@@ -65,6 +65,8 @@ pub(crate) struct Scratch {
     is_done: Vec<bool>,
     via: Vec<Via>,
     session_distance: Vec<Units>,
+    /// Where each session would go, in a search backwards.
+    goes_to: Vec<usize>,
     moved: Vec<(usize, usize)>,
 }
 
@@ -76,6 +78,7 @@ impl Scratch {
             is_done: vec![false; nodes],
             via: vec![Via::Nothing; nodes],
             session_distance: vec![NEVER; model.sessions],
+            goes_to: vec![NOBODY; model.sessions],
             moved: Vec::new(),
         }
     }
@@ -127,76 +130,113 @@ impl Flow {
         self.u[s] = least.map_or(costs.stays[s], |least| least.min(costs.stays[s]));
         scratch.reset();
         self.relax_session(model, costs, scratch, s, 0);
-        let sink = model.sink();
-        let length = self.search(model, costs, scratch, sink);
-        for (node, y) in self.y.iter_mut().enumerate() {
-            if scratch.is_done[node] {
-                *y += length - scratch.distance[node];
-            }
+        let length = self.search(model, costs, scratch);
+        for (y, &distance) in self.y.iter_mut().zip(&scratch.distance) {
+            *y += length - distance.min(length);
         }
         for (u, &distance) in self.u.iter_mut().zip(&scratch.session_distance) {
             *u += length - distance.min(length);
         }
-        self.push(model, scratch, sink);
+        self.push(model, scratch);
     }
 
-    /// Lets a session go.
+    /// Lets a session go: whoever gains most moves up, by the shortest path from the sink to the
+    /// evening that it leaves, looked for from its end.
     pub(crate) fn remove(&mut self, model: &Model, costs: &Costs, scratch: &mut Scratch, s: usize) {
         let e = std::mem::replace(&mut self.at[s], NOBODY);
         if e >= model.evenings {
             return;
         }
         scratch.reset();
-        // The way down the tree that the session leaves open is one path, and often the shortest.
-        let mut node = e;
-        while node != model.sink() {
-            scratch.relax(node, self.y[node], Via::Down(model.parents[node]));
-            node = model.parents[node];
+        scratch.distance[e] = 0;
+        let length = self.search_back(model, costs, scratch);
+        for (y, &distance) in self.y.iter_mut().zip(&scratch.distance) {
+            *y -= length - distance.min(length);
         }
-        scratch.distance[node] = 0;
-        let length = self.search(model, costs, scratch, e);
-        for (node, y) in self.y.iter_mut().enumerate() {
-            let distance = if scratch.is_done[node] { scratch.distance[node] } else { length };
-            *y -= distance;
-        }
-        for (t, u) in self.u.iter_mut().enumerate() {
-            if self.at[t] != NOBODY {
-                *u -= scratch.session_distance[t].min(length);
-            }
+        for (u, &distance) in self.u.iter_mut().zip(&scratch.session_distance) {
+            *u -= length - distance.min(length);
         }
         self.who[e] = NOBODY;
-        self.push(model, scratch, e);
+        self.push_back(model, scratch, e);
     }
 
-    /// Dijkstra's search; returns the distance of the goal, which is always reached: any session
-    /// may stay at some cost, and what came to an evening can go back.
-    fn search(&self, model: &Model, costs: &Costs, scratch: &mut Scratch, goal: usize) -> Units {
+    /// Dijkstra's search from an evening backwards to the sink; returns the distance of the sink.
+    fn search_back(&self, model: &Model, costs: &Costs, scratch: &mut Scratch) -> Units {
         let (m, sink) = (model.evenings, model.sink());
         loop {
-            let node = scratch.nearest().expect("every goal can be reached");
+            let node = scratch.nearest().expect("what came to an evening can go back");
             let distance = scratch.distance[node];
-            if distance == scratch.distance[goal] {
+            if distance == scratch.distance[sink] {
                 return distance;
             }
             scratch.is_done[node] = true;
-            if node == sink {
-                self.relax_below(model, scratch, node, distance, &model.tops);
-                for t in 0..model.sessions {
-                    if self.at[t] == m {
-                        self.relax_session(model, costs, scratch, t, distance);
+            if self.is_used(model, node) {
+                let parent = model.parents[node];
+                let distance = distance + self.y[node] - self.y[parent];
+                scratch.relax(parent, distance, Via::Down(node));
+            }
+            if node < m {
+                self.relax_takers(model, costs, scratch, node, distance);
+            } else {
+                for &child in &model.tree[node - m].children {
+                    if self.has_room(model, child) {
+                        let distance = distance + self.y[node] - self.y[child];
+                        scratch.relax(child, distance, Via::Up(node));
                     }
                 }
-            } else if node < m {
-                match self.who[node] {
-                    NOBODY => self.relax_above(model, scratch, node, distance),
-                    t => self.relax_session(model, costs, scratch, t, distance),
+            }
+        }
+    }
+
+    /// Whoever could come to an evening from where they are.
+    fn relax_takers(
+        &self,
+        model: &Model,
+        costs: &Costs,
+        scratch: &mut Scratch,
+        e: usize,
+        distance: Units,
+    ) {
+        let (m, sink) = (model.evenings, model.sink());
+        let base = distance + self.y[e];
+        for (t, &held) in self.at.iter().enumerate() {
+            let cost = costs.pairs[t * m + e];
+            if cost == NEVER || held == NOBODY || held == e {
+                continue;
+            }
+            let distance = base + cost - self.u[t];
+            if distance < scratch.session_distance[t] {
+                scratch.session_distance[t] = distance;
+                scratch.goes_to[t] = e;
+                scratch.relax(if held == m { sink } else { held }, distance, Via::Session(t));
+            }
+        }
+    }
+
+    /// Dijkstra's search from a session to the sink; returns the distance of the sink.
+    fn search(&self, model: &Model, costs: &Costs, scratch: &mut Scratch) -> Units {
+        let (m, sink) = (model.evenings, model.sink());
+        loop {
+            let node = scratch.nearest().expect("any session may stay at some cost");
+            let distance = scratch.distance[node];
+            if distance == scratch.distance[sink] {
+                return distance;
+            }
+            scratch.is_done[node] = true;
+            if self.has_room(model, node) {
+                let parent = model.parents[node];
+                let distance = distance + self.y[parent] - self.y[node];
+                scratch.relax(parent, distance, Via::Up(node));
+            }
+            if node >= m {
+                for &child in &model.tree[node - m].children {
+                    if self.is_used(model, child) {
+                        let distance = distance + self.y[child] - self.y[node];
+                        scratch.relax(child, distance, Via::Down(node));
+                    }
                 }
-            } else {
-                let limit = &model.tree[node - m];
-                if self.used[node - m] < limit.at_most {
-                    self.relax_above(model, scratch, node, distance);
-                }
-                self.relax_below(model, scratch, node, distance, &limit.children);
+            } else if self.who[node] != NOBODY {
+                self.relax_session(model, costs, scratch, self.who[node], distance);
             }
         }
     }
@@ -213,36 +253,18 @@ impl Flow {
         let base = distance - self.u[s];
         let row = costs.row(s, model.evenings);
         for (e, (&cost, &y)) in row.iter().zip(&self.y).enumerate() {
-            if cost != NEVER && !scratch.is_done[e] {
+            if cost != NEVER {
                 scratch.relax(e, base + cost + y, Via::Session(s));
             }
         }
-        let sink = model.sink();
-        if !scratch.is_done[sink] {
-            scratch.relax(sink, base + costs.stays[s], Via::Session(s));
-        }
+        scratch.relax(model.sink(), base + costs.stays[s], Via::Session(s));
     }
 
-    fn relax_above(&self, model: &Model, scratch: &mut Scratch, node: usize, distance: Units) {
-        let parent = model.parents[node];
-        if !scratch.is_done[parent] {
-            scratch.relax(parent, distance + self.y[parent] - self.y[node], Via::Up(node));
-        }
-    }
-
-    fn relax_below(
-        &self,
-        model: &Model,
-        scratch: &mut Scratch,
-        node: usize,
-        distance: Units,
-        children: &[usize],
-    ) {
-        for &child in children {
-            if !scratch.is_done[child] && self.is_used(model, child) {
-                let distance = distance + self.y[child] - self.y[node];
-                scratch.relax(child, distance, Via::Down(node));
-            }
+    /// Whether more could go through a node.
+    fn has_room(&self, model: &Model, node: usize) -> bool {
+        match node.checked_sub(model.evenings) {
+            None => self.who[node] == NOBODY,
+            Some(limit) => self.used[limit] < model.tree[limit].at_most,
         }
     }
 
@@ -254,41 +276,75 @@ impl Flow {
         }
     }
 
-    /// Sends one unit along the path that was found.
-    fn push(&mut self, model: &Model, scratch: &mut Scratch, goal: usize) {
+    /// Sends one unit along the path to the sink, from its end.
+    fn push(&mut self, model: &Model, scratch: &mut Scratch) {
         let (m, sink) = (model.evenings, model.sink());
-        let mut node = goal;
+        let mut node = sink;
         loop {
             match scratch.via[node] {
-                Via::Nothing => break,
                 Via::Session(s) => {
-                    let (old, new) = (self.at[s], if node == sink { m } else { node });
-                    scratch.moved.push((s, new));
+                    let old = self.at[s];
+                    scratch.moved.push((s, if node == sink { m } else { node }));
                     if old == NOBODY {
                         break;
-                    }
-                    if old < m {
-                        self.who[old] = NOBODY;
                     }
                     node = if old == m { sink } else { old };
                 }
                 Via::Up(below) => {
-                    if below >= m {
-                        self.used[below - m] += 1;
-                    }
+                    self.count(m, below, true);
                     node = below;
                 }
                 Via::Down(above) => {
-                    if node >= m {
-                        self.used[node - m] -= 1;
-                    }
+                    self.count(m, node, false);
                     node = above;
                 }
+                Via::Nothing => break,
+            }
+        }
+        self.move_all(m, scratch);
+    }
+
+    /// Sends one unit along the path from the sink to an evening, from its beginning.
+    fn push_back(&mut self, model: &Model, scratch: &mut Scratch, goal: usize) {
+        let m = model.evenings;
+        let mut node = model.sink();
+        while node != goal {
+            match scratch.via[node] {
+                Via::Session(s) => {
+                    scratch.moved.push((s, scratch.goes_to[s]));
+                    node = scratch.goes_to[s];
+                }
+                Via::Up(above) => {
+                    self.count(m, node, true);
+                    node = above;
+                }
+                Via::Down(below) => {
+                    self.count(m, below, false);
+                    node = below;
+                }
+                Via::Nothing => break,
+            }
+        }
+        self.move_all(m, scratch);
+    }
+
+    /// One more goes through a node, or one fewer. Who has an evening says so already.
+    fn count(&mut self, evenings: usize, node: usize, is_more: bool) {
+        if let Some(limit) = node.checked_sub(evenings) {
+            let used = &mut self.used[limit];
+            *used = if is_more { *used + 1 } else { *used - 1 };
+        }
+    }
+
+    fn move_all(&mut self, evenings: usize, scratch: &Scratch) {
+        for (s, _) in &scratch.moved {
+            if self.at[*s] < evenings {
+                self.who[self.at[*s]] = NOBODY;
             }
         }
         for &(s, new) in &scratch.moved {
             self.at[s] = new;
-            if new < m {
+            if new < evenings {
                 self.who[new] = s;
             }
         }

@@ -34,6 +34,11 @@ pub(crate) fn cost_of(problem: &MoveProblem, s: usize, e: usize) -> f64 {
     }
 }
 
+/// Units as the problem's cost.
+pub(crate) fn as_cost(units: Units) -> f64 {
+    units as f64 / COST as f64 / PER_ONE
+}
+
 /// A limit of the tree.
 #[derive(Debug)]
 pub(crate) struct TreeLimit {
@@ -78,8 +83,6 @@ pub(crate) struct Model {
     pub(crate) tree: Vec<TreeLimit>,
     /// The node above each node but the sink.
     pub(crate) parents: Vec<usize>,
-    /// The nodes right below the sink.
-    pub(crate) tops: Vec<usize>,
     pub(crate) priced: Vec<Priced>,
     /// The priced limits of each evening.
     pub(crate) priced_at: Vec<Vec<usize>>,
@@ -121,7 +124,6 @@ impl Model {
             stays: stays.iter().map(|stay| stay.unwrap_or(none)).collect(),
             tree: Vec::new(),
             parents: Vec::new(),
-            tops: Vec::new(),
             priced: priced_limits.iter().map(|&k| priced(problem, k)).collect(),
             priced_at: vec![Vec::new(); m],
             none,
@@ -155,11 +157,6 @@ impl Model {
         limits
     }
 
-    /// Units as the problem's cost.
-    pub(crate) fn cost(&self, units: Units) -> f64 {
-        units as f64 / COST as f64 / PER_ONE
-    }
-
     /// What a pair costs in units; the index after the last evening stands for staying.
     pub(crate) fn of(&self, s: usize, e: usize) -> Units {
         if e < self.evenings { self.pairs[s * self.evenings + e] } else { self.stays[s] }
@@ -173,24 +170,6 @@ impl Model {
     /// What a plan is worth in units, its ties included.
     pub(crate) fn value(&self, at: &[usize]) -> Units {
         at.iter().enumerate().map(|(s, &e)| self.of(s, e)).sum()
-    }
-
-    /// Whether a plan keeps to all limits.
-    pub(crate) fn holds(&self, at: &[usize]) -> bool {
-        let mut used = vec![0; self.tree.len()];
-        let mut counts = vec![0; self.priced.len()];
-        for (s, &e) in at.iter().enumerate().filter(|(_, e)| **e < self.evenings) {
-            let mut node = self.parents[e];
-            while let Some(used) = used.get_mut(node - self.evenings) {
-                *used += 1;
-                node = self.parents[node];
-            }
-            for &k in &self.priced_at[e] {
-                counts[k] += usize::from(self.priced[k].has(s, e));
-            }
-        }
-        self.tree.iter().zip(used).all(|(limit, used)| used <= limit.at_most)
-            && self.priced.iter().zip(counts).all(|(limit, count)| count <= limit.at_most)
     }
 
     /// Sets the tree up; of two limits, the smaller lies below.
@@ -215,7 +194,6 @@ impl Model {
             let children = children.into_iter().collect();
             self.tree.push(TreeLimit { limit: k, at_most: limit.at_most, children });
         }
-        self.tops = (0..sink).filter(|&node| self.parents[node] == sink).collect();
     }
 }
 
@@ -256,9 +234,13 @@ fn priced(problem: &MoveProblem, k: usize) -> Priced {
     let limit = &problem.limits[k];
     let sessions = sessions_of(limit, problem.sessions.len());
     let mut is_evening = vec![false; problem.evenings.len()];
-    limit.evenings.iter().for_each(|&e| is_evening[e] = true);
+    for &e in &limit.evenings {
+        is_evening[e] = true;
+    }
     let mut is_session = vec![false; problem.sessions.len()];
-    sessions.iter().for_each(|&s| is_session[s] = true);
+    for &s in &sessions {
+        is_session[s] = true;
+    }
     let (at_most, evenings) = (limit.at_most, limit.evenings.clone());
     Priced { limit: k, at_most, evenings, sessions, is_evening, is_session }
 }

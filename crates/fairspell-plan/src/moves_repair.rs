@@ -31,29 +31,67 @@ struct Exchange<'a> {
     at: Vec<usize>,
     who: Vec<usize>,
     value: Units,
+    /// How many each limit of the tree and each priced limit counts, and how many are broken.
+    used: Vec<usize>,
+    counts: Vec<usize>,
+    broken: usize,
     best: Option<(Units, Vec<usize>)>,
 }
 
 impl<'a> Exchange<'a> {
     fn new(model: &'a Model, at: &[usize]) -> Self {
-        let mut who = vec![NOBODY; model.evenings];
-        for (s, &e) in at.iter().enumerate() {
-            if let Some(who) = who.get_mut(e) {
-                *who = s;
-            }
+        let mut exchange = Exchange {
+            model,
+            at: at.to_vec(),
+            who: vec![NOBODY; model.evenings],
+            value: model.value(at),
+            used: vec![0; model.tree.len()],
+            counts: vec![0; model.priced.len()],
+            broken: 0,
+            best: None,
+        };
+        for (s, &e) in at.iter().enumerate().filter(|(_, e)| **e < model.evenings) {
+            exchange.who[e] = s;
+            exchange.count(s, e, true);
         }
-        Exchange { model, at: at.to_vec(), who, value: model.value(at), best: None }
+        exchange
     }
 
     /// Moves a session; whoever is where it goes has to go next.
     fn set(&mut self, s: usize, e: usize) {
         let old = std::mem::replace(&mut self.at[s], e);
         self.value += self.model.of(s, e) - self.model.of(s, old);
-        if old < self.model.evenings && self.who[old] == s {
-            self.who[old] = NOBODY;
+        if old < self.model.evenings {
+            self.count(s, old, false);
+            if self.who[old] == s {
+                self.who[old] = NOBODY;
+            }
         }
         if e < self.model.evenings {
+            self.count(s, e, true);
             self.who[e] = s;
+        }
+    }
+
+    /// A session more or fewer in the limits of an evening.
+    fn count(&mut self, s: usize, e: usize, is_more: bool) {
+        let model = self.model;
+        let mut count = |count: &mut usize, at_most: usize| {
+            let before = *count;
+            *count = if is_more { before + 1 } else { before - 1 };
+            match (before > at_most, *count > at_most) {
+                (false, true) => self.broken += 1,
+                (true, false) => self.broken -= 1,
+                _ => {}
+            }
+        };
+        let mut node = model.parents[e];
+        while let Some(limit) = model.tree.get(node - model.evenings) {
+            count(&mut self.used[node - model.evenings], limit.at_most);
+            node = model.parents[node];
+        }
+        for &k in model.priced_at[e].iter().filter(|k| model.priced[**k].has(s, e)) {
+            count(&mut self.counts[k], model.priced[k].at_most);
         }
     }
 
@@ -87,7 +125,7 @@ impl<'a> Exchange<'a> {
 
     fn consider(&mut self) {
         let is_better = self.best.as_ref().is_none_or(|(least, _)| self.value < *least);
-        if is_better && self.model.holds(&self.at) {
+        if is_better && self.broken == 0 {
             self.best = Some((self.value, self.at.clone()));
         }
     }

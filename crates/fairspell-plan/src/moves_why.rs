@@ -4,7 +4,7 @@
 use crate::{
     moves::{MoveChoice, MoveNext, MoveProblem, MoveReason},
     moves_branch::{Outcome, Search},
-    moves_model::{COST, Model, NEVER, Units, cost_of},
+    moves_model::{COST, Model, NEVER, Units, as_cost, cost_of},
     moves_price::Rule,
 };
 
@@ -83,14 +83,14 @@ pub(crate) fn choices(
 /// How much dearer the plan of an outcome is, where it is proven.
 fn rise(model: &Model, at: &[usize], outcome: &Outcome) -> Option<f64> {
     let (value, _) = outcome.plan.as_ref().filter(|_| outcome.proven)?;
-    Some(model.cost(value.div_euclid(COST) * COST - cost_units(model, at)))
+    Some(as_cost(value.div_euclid(COST) * COST - cost_units(model, at)))
 }
 
 fn next(model: &Model, at: &[usize], without: Option<&Outcome>) -> MoveNext {
     match without {
         None => MoveNext::NotProven { at_least: 0.0 },
         Some(outcome) if !outcome.proven => {
-            let at_least = model.cost(outcome.bound - cost_units(model, at)).max(0.0);
+            let at_least = as_cost(outcome.bound - cost_units(model, at)).max(0.0);
             MoveNext::NotProven { at_least }
         }
         Some(outcome) => rise(model, at, outcome).map_or(MoveNext::Impossible, MoveNext::Rises),

@@ -8,6 +8,7 @@ mod evening;
 mod handover;
 mod letter;
 mod moves;
+mod moves_outside;
 mod moves_slow;
 mod outlook;
 mod rain;

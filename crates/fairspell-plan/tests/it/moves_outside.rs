@@ -1,8 +1,6 @@
 //! Plans against outside solvers; see `tests/reference/README.md`.
 
-use fairspell_plan::moves::{
-    MoveLimit, MoveNext, MoveProblem, MoveSession, NoMoves, best_moves,
-};
+use fairspell_plan::moves::{MoveLimit, MoveNext, MoveProblem, MoveSession, NoMoves, best_moves};
 use serde_json::Value;
 
 fn indices(value: &Value) -> Vec<usize> {
@@ -57,7 +55,8 @@ fn twelve_problems_cost_what_an_integer_programme_says() {
                 continue;
             }
             nexts += 1;
-            let next = row[2].as_f64().map_or(MoveNext::Impossible, |it| MoveNext::Rises(it - least));
+            let next =
+                row[2].as_f64().map_or(MoveNext::Impossible, |it| MoveNext::Rises(it - least));
             assert_eq!(choice.next, next, "{what}: session {s}");
         }
     }

@@ -287,7 +287,8 @@ async fn reachable(browser: &Browser) -> BTreeMap<String, Answer> {
             let href = href.0.replace("&amp;", "&");
             let href = href.split('#').next().unwrap();
             // A date leads to the next one without end; the page without one stands for all.
-            let is_a_date = href.contains("/light?date=");
+            // The same for one session tried on every evening.
+            let is_a_date = href.contains("/light?date=") || href.contains("/season/try?");
             if href.starts_with('/') && !is_a_date {
                 waiting.push_back(href.to_owned());
             }

@@ -211,6 +211,7 @@ async fn what_a_spot_is_like_to_light_and_water_is_kept() {
         "hours": [{ "days": ["tuesday", "thursday"], "from": "08:00:00", "to": "19:30:00" }],
         "lamps": true,
         "walk_min": 6,
+        "permit": null,
         "backdrops": [
             { "name": "sea", "months": [] },
             { "name": "dry grass", "months": [12, 1, 2] },

@@ -6,7 +6,7 @@ const LIST: &str = "name,date,start,guardian,email\n\
                     Ruth,04/05/2026,16:00,,\n";
 
 #[tokio::test]
-async fn sessions_stand_by_month_with_what_they_were_moved_to() {
+async fn weeks_are_rows_of_evenings_with_what_a_session_was_moved_to() {
     let mut all = sessions();
     let mut moved = all[1].clone();
     moved.id = "2026-10-01-soraya".to_owned();
@@ -15,19 +15,130 @@ async fn sessions_stand_by_month_with_what_they_were_moved_to() {
     all.push(moved);
     let desk = Desk::with(&studio(), &all).await;
     let page = desk.get("/season").await;
-    page.says("September 2026").says("October 2026");
+    page.says("Week of Mon 31 Aug").says("Week of Mon 28 Sep");
     page.says("Thu 3 Sep, 15:15: Linh").says("evening-small").says("not known");
     page.says("Moved to").says("href=\"/sessions/2026-10-01-soraya\"");
     page.says("href=\"/season/import\"").says("href=\"/sessions/new\"");
+    // The date that was moved away from is free again.
+    page.says("Tue 15 Sep <span class=\"kind\">free</span>");
 }
 
 #[tokio::test]
-async fn reserve_evenings_that_are_still_free_are_listed() {
+async fn reserve_evenings_stand_among_the_weeks_and_never_in_a_blackout() {
     let desk = Desk::open().await;
     let page = desk.get("/season").await;
     // Wednesdays and Sundays; from 12 October on are exams.
-    page.says("<li>Sun 6 Sep</li>").says("<li>Sun 11 Oct</li>");
-    page.never_says("<li>Thu 3 Sep</li>").never_says("<li>Wed 14 Oct</li>");
+    page.says("Sun 6 Sep <span class=\"kind\">reserve</span>");
+    page.says("Sun 11 Oct <span class=\"kind\">reserve</span>");
+    page.never_says("Wed 14 Oct").never_says("Thu 3 Sep <span class=\"kind\">");
+}
+
+#[tokio::test]
+async fn the_season_says_how_it_stands_and_on_what_that_rests() {
+    let desk = Desk::open().await;
+    let page = desk.get("/season").await;
+    page.says("made in time in").says("of 100 such seasons").says("which is our estimate");
+    page.says("At the latest on").says("in time in");
+}
+
+#[tokio::test]
+async fn a_session_is_tried_on_another_evening_before_anything_is_saved() {
+    let desk = Desk::open().await;
+    let id = &sessions()[0].id;
+    let choice = desk.get(&format!("/season?moving={id}")).await;
+    choice.says("Another evening for Linh").says(&format!("/season/try?session={id}&amp;date="));
+    let tried = desk.get(&format!("/season/try?session={id}&date=2026-09-09")).await;
+    tried.says("Linh on Wed 9 Sep?").says("Expected to cost").says("Everybody in time:");
+    tried.says("Move to Wed 9 Sep");
+    assert_eq!(desk.store.sessions().await.unwrap().len(), sessions().len(), "nothing is saved");
+    let never = desk.get(&format!("/season/try?session={id}&date=2026-10-14")).await;
+    never.says("That evening cannot be: never offered.").never_says("name=\"start\"");
+}
+
+#[tokio::test]
+async fn a_plan_is_shown_changed_and_accepted_as_a_whole() {
+    let desk = Desk::open().await;
+    let id = &sessions()[0].id;
+    desk.get("/season/plan").await.says("Which sessions have to move?");
+    let asked = format!("/season/plan?ask=yes&session={id}");
+    let plan = desk.get(&asked).await;
+    plan.says("No plan costs less; that is proven").says("Another evening for this family");
+    let fixed = desk.get(&format!("{asked}&on-{id}=2026-09-09")).await;
+    fixed.says("Linh: Wed 9 Sep").says("Accept: move 1 session");
+    let start = fixed.between("name=\"start\" value=\"", "\"").unwrap();
+    let done = desk.post("/season/plan", &[("session", id.as_str()), ("start", start)]).await;
+    assert_eq!(done.location, "/season?done=planned", "{}", done.text);
+    let all = desk.store.sessions().await.unwrap();
+    let moved = all.iter().find(|one| one.moved_from.as_ref() == Some(id)).unwrap();
+    assert_eq!(moved.start.date(), "2026-09-09".parse().unwrap());
+}
+
+#[tokio::test]
+async fn a_plan_onto_an_evening_that_was_taken_meanwhile_saves_nothing() {
+    let desk = Desk::open().await;
+    let all = sessions();
+    let taken = all[2].start.to_string();
+    let sent = [("session", all[0].id.as_str()), ("start", taken.as_str())];
+    let refused = desk.post("/season/plan", &sent).await;
+    assert!(refused.status.is_client_error(), "{}", refused.status);
+    assert_eq!(desk.store.sessions().await.unwrap().len(), all.len());
+}
+
+#[tokio::test]
+async fn past_evenings_are_counted_from_a_file_and_a_bad_one_changes_nothing() {
+    let desk = Desk::open().await;
+    desk.get("/season/climate").await.says("No record of past evenings is here");
+    let bad = desk.upload("/season/climate", "x.csv", "nothing,of,use\n1,2,3\n").await;
+    bad.says("This file cannot be used");
+    let mut hours = "time,rain_amount_mm\n".to_owned();
+    for day in 1..=28 {
+        for hour in 0..24 {
+            hours.push_str(&format!("2026-02-{day:02}T{hour:02}:00:00Z,0.0\n"));
+        }
+    }
+    let done = desk.upload("/season/climate", "jetty.csv", &hours).await;
+    assert_eq!(done.location, "/season/climate?done=climate", "{}", done.text);
+    desk.follow(&done).await.says("past evenings at").says("The record is in and counted.");
+}
+
+#[tokio::test]
+async fn the_terms_of_a_season_are_kept_and_wrong_ones_refused() {
+    let desk = Desk::open().await;
+    let page = desk.get("/studio/season").await;
+    page.says("Exceptions from the week").says("What is at stake");
+    let added = desk
+        .post(
+            "/studio/season",
+            &[
+                ("do", "add"),
+                ("name", "holidays"),
+                ("kind", "working"),
+                ("days", "sunday"),
+                ("weeks", "2"),
+                ("from", "2026-11-01"),
+                ("to", "2026-11-30"),
+            ],
+        )
+        .await;
+    desk.follow(&added).await.says("holidays: working");
+    let season = desk.studio().await.season;
+    assert!(season.exceptions[0].rule.contains("FREQ=WEEKLY;INTERVAL=2;BYDAY=SU"));
+    let rule = ("rule", "RRULE:FREQ=HOURLY");
+    let odd = [("do", "add"), ("name", "odd"), ("kind", "never"), rule];
+    desk.post("/studio/season", &odd).await.says("That rule cannot be used");
+    assert_eq!(desk.studio().await.season.exceptions.len(), 1);
+    let terms = [("do", "terms"), ("sold_a_week", "many")];
+    desk.post("/studio/season", &terms).await.says("Please give a number from 0 to 14.");
+}
+
+#[tokio::test]
+async fn a_session_says_what_else_could_be_done_with_it() {
+    let desk = Desk::open().await;
+    let id = &sessions()[0].id;
+    desk.get(&format!("/sessions/{id}")).await.says("Another hour, in two parts");
+    let page = desk.get(&format!("/sessions/{id}/alternatives")).await;
+    page.says("Beside the policy: what moving costs").says("Another hour").says("In two parts");
+    page.says("only a closed building or car is safe in thunder");
 }
 
 #[tokio::test]
@@ -97,5 +208,5 @@ async fn what_cannot_be_read_is_said_and_nothing_is_saved() {
 async fn without_a_spot_there_is_nowhere_to_put_sessions() {
     let desk = Desk::with(&fairspell_studio::Studio { spots: Vec::new(), ..studio() }, &[]).await;
     desk.upload("/season/import", "x.csv", LIST).await.says("Sessions need a spot");
-    desk.get("/season").await.says("No session is here yet.");
+    desk.get("/season").await.says("No session lies ahead.");
 }

@@ -169,14 +169,18 @@ async fn a_start_that_the_clocks_skip_or_repeat_is_refused() {
 async fn ids_stay_the_only_ones_in_any_script() {
     let desk = Desk::open().await;
     let long = "Максимилиан-Иоганн ".repeat(10);
-    for (name, id) in [
-        ("Amara", "2026-09-10-amara"),
-        ("Amara", "2026-09-10-amara-2"),
-        ("麗子", "2026-09-10-session"),
-        (long.trim(), "2026-09-10-session-2"),
-        ("<b>Zoë</b>", "2026-09-10-b-zo-b"),
+    // Two hours apart, since no two sessions may have the same hours.
+    for (name, start, id) in [
+        ("Amara", "08:00", "2026-09-10-amara"),
+        ("Amara", "10:00", "2026-09-10-amara-2"),
+        ("麗子", "12:00", "2026-09-10-session"),
+        (long.trim(), "14:00", "2026-09-10-session-2"),
+        ("<b>Zoë</b>", "16:00", "2026-09-10-b-zo-b"),
     ] {
-        let saved = desk.post("/sessions", &sent(&but("sitter", name))).await;
+        let mut fields = but("sitter", name);
+        fields.retain(|(field, _)| *field != "start");
+        fields.push(("start", start.to_owned()));
+        let saved = desk.post("/sessions", &sent(&fields)).await;
         assert!(saved.location.starts_with(&format!("/sessions/{id}?")), "{}", saved.location);
         assert_eq!(session(&desk, id).await.unwrap().sitter, name);
         let page = desk.follow(&saved).await;

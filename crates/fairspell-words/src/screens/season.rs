@@ -14,8 +14,6 @@ pub const HEADING: &str = "Season";
 pub const NEW: &str = "New session";
 /// Leads to the import.
 pub const IMPORT: &str = "Import bookings";
-/// There is no session.
-pub const NO_SESSION: &str = "No session is here yet.";
 /// Leads to the week's pattern.
 pub const TO_WEEK: &str = "Working and reserve days";
 /// An evening that lies behind.

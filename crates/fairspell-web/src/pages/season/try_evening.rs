@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use axum::{extract::Query, response::Response};
+use axum::{
+    extract::Query,
+    response::{IntoResponse, Redirect, Response},
+};
 use fairspell_figures::{Size, Theme, evening_svg, with_nonce};
 use fairspell_plan::{
     evening::hours,
@@ -45,8 +48,8 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
     let skies = app.skies();
     let house = skies.house.clone().ok_or(PageError::NotThere)?;
     let session = house.session(&asked.session).ok_or(PageError::NotThere)?.clone();
-    if house.moved_to(&session).is_some() {
-        return Err(PageError::NotThere);
+    if let Some(later) = house.moved_to(&session) {
+        return Ok(Redirect::to(&format!("/sessions/{}", later.id)).into_response());
     }
     let today = house.zone.to_datetime(skies.as_of).date();
     let view = super::season(&app, &house, today).await?;

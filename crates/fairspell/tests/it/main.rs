@@ -13,6 +13,7 @@ mod rain_field;
 mod rain_odd;
 mod rain_score;
 mod schemas;
+mod season_command;
 mod starts_command;
 mod tide_command;
 mod tidy;

@@ -27,7 +27,7 @@ fn the_threshold_is_cost_over_loss_plus_the_other_dates_risk() {
     assert_eq!(nothing.threshold(), None);
 }
 
-/// Values of `scores.relative_economic_value_from_rates` (PyPI `scores`): base rate 0.3, hit rate 0.8,
+/// Values of `scores.relative_economic_value_from_rates` (`scores` from the Python index): base rate 0.3, hit rate 0.8,
 /// false alarm rate 0.15; and J. P. Finley's tornado forecasts of 1884 (28, 72, 23, 2680).
 #[test]
 fn relative_value_agrees_with_the_verification_librarys() {
@@ -53,7 +53,7 @@ fn relative_value_agrees_with_the_verification_librarys() {
     assert_eq!(relative_value(0.0, 0.3, 0.8, 0.1), None, "moving for nothing needs no forecast");
 }
 
-/// `scipy.stats.beta` (SciPy 1.17.1), the mean of `min(P L, K)` integrated numerically: see
+/// `scipy.stats.beta` of `scipy` 1.17.1, the mean of `min(P L, K)` integrated numerically: see
 /// `tests/reference/cost_loss.py`.
 #[test]
 fn waiting_costs_the_mean_over_what_the_next_forecast_may_say() {

@@ -27,7 +27,7 @@ fn problem(value: &Value) -> MoveProblem {
     }
 }
 
-/// HiGHS 1.16.0; costs are quarters, so sums are exact in both.
+/// `HiGHS` 1.16.0; costs are quarters, so sums are exact in both.
 #[test]
 fn twelve_problems_cost_what_an_integer_programme_says() {
     let problems: Vec<Value> =

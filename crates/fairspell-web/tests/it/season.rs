@@ -1,3 +1,5 @@
+use std::fmt::Write;
+
 use crate::desk::{Desk, sessions, studio};
 
 const LIST: &str = "name,date,start,guardian,email\n\
@@ -93,7 +95,7 @@ async fn past_evenings_are_counted_from_a_file_and_a_bad_one_changes_nothing() {
     let mut hours = "time,rain_amount_mm\n".to_owned();
     for day in 1..=28 {
         for hour in 0..24 {
-            hours.push_str(&format!("2026-02-{day:02}T{hour:02}:00:00Z,0.0\n"));
+            writeln!(hours, "2026-02-{day:02}T{hour:02}:00:00Z,0.0").unwrap();
         }
     }
     let done = desk.upload("/season/climate", "jetty.csv", &hours).await;

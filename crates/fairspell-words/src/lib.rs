@@ -36,6 +36,10 @@
 //! - [`climate`]: what past evenings were like; [`climate_kept`]: a record of rain taken in
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
+//! - [`moves`]: which session moves to which evening
+//! - [`redate`]: one plan when a week washes out
+//! - [`alternatives`]: another hour, two parts, and what moving costs
+//! - [`season_risk`], [`time_left`]: how the season stands, and the time before a deadline
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words
 //! - [`avoid`]: the words that nobody should have to read
@@ -55,6 +59,7 @@ pub mod labels;
 pub mod letters;
 pub mod light;
 pub mod looks;
+pub mod moves;
 pub mod names;
 pub mod notices;
 mod numbers;
@@ -83,6 +88,9 @@ pub use labels::{
 };
 pub use letters::{Letter, letter};
 pub use light::{LightTold, RainTimes, SunTold, light_lines, settings_lines, sun_lines};
+pub use moves::{
+    ClashTold, MoveTold, MovesTold, NextTold, SecondTold, WhyTold, clash_lines, moves_lines,
+};
 pub use names::{band_name, gate_name, setting_name, source_name, step_name, tier_name};
 pub use radar::{BeamTold, ClutterTold, beam_line, beam_unknown_line, clutter_line};
 pub use rain::{RainAhead, RainTold, RainWindow, SkyAround, SkyTrend, rain_here, rain_lines};

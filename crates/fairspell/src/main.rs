@@ -20,6 +20,7 @@ mod letter_command;
 mod light_command;
 mod local_time;
 mod moves_command;
+mod moves_report;
 mod outlook_command;
 mod passphrase_command;
 mod points;
@@ -110,9 +111,9 @@ fn main() -> ExitCode {
         Command::Settings(arguments) => settings_command::run(&arguments),
         Command::Climate(arguments) => climate_command::run(&arguments),
         Command::Tide(arguments) => tide_command::run(&arguments),
-        Command::Moves(arguments) => moves_command::run(&arguments),
         Command::Season(arguments) => season_command::run(&arguments),
         Command::Starts(arguments) => starts_command::run(&arguments),
+        Command::Moves(arguments) => moves_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),
         Command::Journal(arguments) => journal_command::run(&arguments),
         Command::Backup(arguments) => backup_command::run_backup(&arguments),

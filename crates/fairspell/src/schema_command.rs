@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 24] = [
+pub(crate) const SCHEMAS: [(&str, &str); 26] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("climate", include_str!("../../../schemas/climate.schema.json")),
     ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
@@ -19,6 +19,8 @@ pub(crate) const SCHEMAS: [(&str, &str); 24] = [
     ("journal", include_str!("../../../schemas/journal.schema.json")),
     ("letter", include_str!("../../../schemas/letter.schema.json")),
     ("light", include_str!("../../../schemas/light.schema.json")),
+    ("moves", include_str!("../../../schemas/moves.schema.json")),
+    ("moves-problem", include_str!("../../../schemas/moves-problem.schema.json")),
     ("outlook", include_str!("../../../schemas/outlook.schema.json")),
     ("people", include_str!("../../../schemas/people.schema.json")),
     ("rain", include_str!("../../../schemas/rain.schema.json")),

@@ -359,8 +359,9 @@ fn costs_at_the_ends_of_what_is_allowed_neither_overflow_nor_lose_the_order() {
 
     // The largest problem with the largest costs: all that is added up must stay in range.
     let (n, m) = (198, 198);
-    let row =
-        |s: usize| (0..m).map(|e| Some(if (s + e).is_multiple_of(3) { -most } else { most })).collect();
+    let row = |s: usize| {
+        (0..m).map(|e| Some(if (s + e).is_multiple_of(3) { -most } else { most })).collect()
+    };
     let large = MoveProblem {
         sessions: (0..n).map(|s| session(&s.to_string())).collect(),
         evenings: (0..m).map(|e| e.to_string()).collect(),

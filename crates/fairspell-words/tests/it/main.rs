@@ -12,6 +12,7 @@ mod family;
 mod labels;
 mod letters;
 mod looks;
+mod moves;
 mod notices;
 mod radar;
 mod rain;

@@ -7,6 +7,7 @@ mod demo;
 mod demo_folder;
 mod kept_studio;
 mod light_commands;
+mod moves;
 mod pictures;
 mod rain;
 mod rain_field;

@@ -56,7 +56,7 @@ pub(crate) fn schema(name: &str) -> Value {
     read(&schemas().join(format!("{name}{SCHEMA}")))
 }
 
-fn example(name: &str) -> Value {
+pub(crate) fn example(name: &str) -> Value {
     read(&schemas().join(format!("{name}{EXAMPLE}")))
 }
 

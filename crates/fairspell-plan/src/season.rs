@@ -1,7 +1,7 @@
 //! The studio's season: who has which evening, what can still be offered, and how it all stands.
 //!
 //! From the pattern of the week, the sessions and their deadlines comes a [`SeasonProblem`] whose risk
-//! [`season_risk`](crate::season_risk) finds; [`season_offers`] answers an enquiry with dated evenings,
+//! [`season_risk`](mod@crate::season_risk) finds; [`season_offers`] answers an enquiry with dated evenings,
 //! each with a near and a far reserve evening and the time that it leaves before the deadline.
 
 use std::collections::BTreeMap;

@@ -258,7 +258,7 @@ pub enum SeasonError {
 
 /// The chance that everybody is delivered in time, exactly where the budget allows it.
 ///
-/// The [module's page](crate::season_risk) has the model. When there are more states than the budget
+/// The [module's page](mod@crate::season_risk) has the model. When there are more states than the budget
 /// has room for, the season is played [`SeasonBudget::runs`] times instead, and the answer says so.
 ///
 /// A session whose `latest` lies before its own evening is missed from the start: its chance, and the

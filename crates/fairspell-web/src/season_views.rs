@@ -1,13 +1,15 @@
 //! The season worked out, remembered while nothing it hangs on changes.
 
 use std::{
+    collections::BTreeMap,
     path::Path,
     sync::{Arc, Mutex, PoisonError},
 };
 
-use fairspell_feeds::{Radar, SeenBy, climate_records, nearest_record, seen_by_with};
+use fairspell_feeds::{Radar, climate_records, nearest_record, seen_by_with};
 use fairspell_plan::{
     Seen,
+    evening::spots,
     evening_rain::{EveningRain, evening_rain},
     season_climate::SeasonClimate,
     season_standing::{SeasonStanding, Working, season_standing},
@@ -81,22 +83,35 @@ impl SeasonViews {
     }
 }
 
-/// What had been fetched of the sky at home, for evenings that a session might have.
-pub(crate) fn seen_at_home(data: &Path, house: &House, as_of: Timestamp) -> (Seen, Vec<String>) {
+/// What had been fetched of the sky at each session's own place, by session.
+///
+/// What cannot be read is not known: then the climate speaks, and says so.
+pub(crate) fn seen_at_places(
+    data: &Path,
+    house: &House,
+    ids: &[String],
+    as_of: Timestamp,
+) -> BTreeMap<String, Seen> {
     let readings = data.join("readings");
-    match seen_by_with(&readings, as_of, house.studio.home, Radar::LeftOut) {
-        Ok(SeenBy { seen, remarks }) => (seen, remarks),
-        Err(error) => (SeenBy::default().seen, vec![error.to_string()]),
-    }
+    let seen = |id: &String| {
+        let session = house.session(id)?;
+        let spots = spots(&house.studio, session);
+        let place = spots.first().map_or(house.studio.home, |spot| spot.position);
+        let found = seen_by_with(&readings, as_of, place, Radar::LeftOut).ok()?;
+        Some((id.clone(), found.seen))
+    };
+    ids.iter().filter_map(seen).collect()
 }
 
 /// What to expect of a session's rain where it would stand.
 pub(crate) fn rain_there(
     house: &House,
     view: &SeasonView,
-    seen: &Seen,
+    seen: &BTreeMap<String, Seen>,
     as_of: Timestamp,
     session: &Session,
 ) -> EveningRain {
+    let nothing = Seen::default();
+    let seen = seen.get(&session.id).unwrap_or(&nothing);
     evening_rain(&house.studio, &house.zone, session, as_of, seen, view.record.as_ref())
 }

@@ -6,6 +6,7 @@ use anyhow::{Context, Result, bail};
 use fairspell_feeds::{Radar, seen_by_with};
 use fairspell_plan::{
     Seen,
+    evening::spots,
     evening_rain::{EveningRain, RainVoice, evening_rain},
     moves::{MoveNext, MoveReason, NoMoves},
     redate::{Candidate, RedateQuestion, Redating, Way, redate},
@@ -111,18 +112,28 @@ pub(crate) fn run(
     }
     progress("weighing evenings");
     let (record, mut remarks) = records(&folder)?;
-    let seen = seen_by_with(&folder.readings(), as_of, folder.studio.home, Radar::LeftOut)
-        .with_context(|| format!("read {}", folder.readings().display()))?;
-    remarks.extend(seen.remarks);
-    let seen: Seen = seen.seen;
+    let mut seen: BTreeMap<&str, Seen> = BTreeMap::new();
+    for id in &moving {
+        // The forecast of its own place: a far session's sky is not that of home.
+        let spots = spots(&folder.studio, folder.session(id)?);
+        let place = spots.first().map_or(folder.studio.home, |spot| spot.position);
+        let found = seen_by_with(&folder.readings(), as_of, place, Radar::LeftOut)
+            .with_context(|| format!("read {}", folder.readings().display()))?;
+        remarks.extend(found.remarks);
+        seen.insert(id, found.seen);
+    }
+    remarks.sort_unstable();
+    remarks.dedup();
+    let nothing = Seen::default();
     let rain = |session: &Session| -> EveningRain {
-        evening_rain(&folder.studio, &folder.zone, session, as_of, &seen, record.as_ref())
+        let seen = seen.get(session.id.as_str()).unwrap_or(&nothing);
+        evening_rain(&folder.studio, &folder.zone, session, as_of, seen, record.as_ref())
     };
     let found = redate(&RedateQuestion {
         studio: &folder.studio,
         zone: &folder.zone,
         sessions: &folder.sessions,
-        moving,
+        moving: moving.clone(),
         fixed: BTreeMap::new(),
         as_of,
         horizon_days: HORIZON_DAYS,

@@ -11,6 +11,13 @@ use crate::{
     schemas::{assert_follows, schema, validator},
 };
 
+/// The invented studio before it took in any past.
+fn without_past() -> TempDir {
+    let folder = copied();
+    fs::remove_dir_all(folder.path().join("climate")).unwrap();
+    folder
+}
+
 /// Two Septembers at the invented coast, five hours an evening: every fifth evening has rain at six, every
 /// tenth still at eight, and of the seventh the first hour is missing.
 fn hours() -> String {
@@ -41,7 +48,7 @@ const DAYS: &str = "STATION,DATE,NAME,LATITUDE,LONGITUDE,PRCP,PRCP_ATTRIBUTES\n\
 
 /// A copy of the invented studio, and a file beside it.
 fn world(name: &str, content: &str) -> (TempDir, String, String) {
-    let folder = copied();
+    let folder = without_past();
     let file = folder.path().join(name);
     fs::write(&file, content).unwrap();
     let [data, file] =
@@ -146,7 +153,7 @@ fn days_say_nothing_of_hours_or_of_gaps() {
 
 #[test]
 fn without_a_record_it_says_so_and_names_the_assumption() {
-    let folder = copied();
+    let folder = without_past();
     let data = folder.path().to_string_lossy();
     let found = report(&data, &[]);
     assert_eq!((&found["station"], &found["window"]), (&Value::Null, &Value::Null));

@@ -26,7 +26,7 @@ use crate::{
     error::PageError,
     page::{Section, page},
     pages::session::new_id,
-    season_views::{rain_there, seen_at_home},
+    season_views::{rain_there, seen_at_places},
     skies::{House, Skies},
     visit::{Posted, Visit},
 };
@@ -80,7 +80,7 @@ async fn planned(
     let view = super::season(&app, &house, house.zone.to_datetime(as_of).date()).await?;
     let (wanted, fixed) = (wanted.to_vec(), fixed.clone());
     let working = move || {
-        let (seen, _) = seen_at_home(&app.settings.data, &house, as_of);
+        let seen = seen_at_places(&app.settings.data, &house, &wanted, as_of);
         let rain = |there: &Session| rain_there(&house, &view, &seen, as_of, there);
         redate(&RedateQuestion {
             studio: &house.studio,

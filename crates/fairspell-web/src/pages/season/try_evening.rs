@@ -28,7 +28,7 @@ use crate::{
     drawing::clear_evening,
     error::PageError,
     page::{Section, page},
-    season_views::{rain_there, seen_at_home},
+    season_views::{rain_there, seen_at_places},
     visit::Visit,
 };
 
@@ -58,7 +58,7 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
         let (house, session, view) = (house.clone(), session.clone(), view.clone());
         let data = app.settings.data.clone();
         move || {
-            let (seen, _) = seen_at_home(&data, &house, as_of);
+            let seen = seen_at_places(&data, &house, std::slice::from_ref(&session.id), as_of);
             let rain = |there: &Session| rain_there(&house, &view, &seen, as_of, there);
             let question = RedateQuestion {
                 studio: &house.studio,

@@ -52,7 +52,7 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
             a.button href="/season/import" { (words::IMPORT) }
         }
         @if let Some(session) = moving {
-            section.moving aria-live="polite" {
+            div.moving role="status" {
                 p { (words::moving(&session.sitter, session.start)) }
                 p { a.button href="/season" { (words::MOVING_NOT) } }
             }

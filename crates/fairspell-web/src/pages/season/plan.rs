@@ -120,7 +120,7 @@ fn choice(house: &House, skies: &Skies, wanted: &[String], is_asked: bool) -> Ma
                     legend { (words::WHICH) }
                     @for session in &near {
                         @let id = format!("move-{}", session.id);
-                        div.tick {
+                        div.field.tick {
                             input type="checkbox" id=(id) name="session" value=(session.id)
                                 checked[is_ticked(session)];
                             label for=(id) {

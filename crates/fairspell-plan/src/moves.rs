@@ -1,17 +1,17 @@
-//! Which session moves to which evening: the cheapest plan for all sessions that must move, with the
-//! proof that no other is cheaper.
+//! Which session moves to which evening: the cheapest plan for all sessions that must move, with
+//! the proof that no other is cheaper.
 //!
 //! Weather takes a week, and six families need other evenings. Moving each to its own best evening
 //! does not work when two want the same one, when a week has room for three sessions or when a long
-//! drive fits only once a week. [`best_moves`] takes what each pair of session and evening would cost
-//! (whatever that is made of) and returns the plan of least cost, the second best, why each session
-//! got its evening, and the prices that prove it. When there is no plan it names the fewest sessions
-//! that cannot all be placed.
+//! drive fits only once a week. [`best_moves`] takes what each pair of session and evening would
+//! cost (whatever that is made of) and returns the plan of least cost, the second best, why each
+//! session got its evening, and the prices that prove it. When there is no plan it names the fewest
+//! sessions that cannot all be placed.
 //!
 //! # The problem
 //!
-//! With `x(s,e) = 1` where session `s` gets evening `e`, `z(s) = 1` where it stays without a date, and
-//! limits `k` over evenings `E_k` and sessions `S_k`:
+//! With `x(s,e) = 1` where session `s` gets evening `e`, `z(s) = 1` where it stays without a date,
+//! and limits `k` over evenings `E_k` and sessions `S_k`:
 //!
 //! ```text
 //! minimise    sum c(s,e) x(s,e) + sum f(s) z(s)
@@ -23,27 +23,29 @@
 //! # The method
 //!
 //! Limits over all sessions whose evenings are nested or apart (weeks, months) form a tree, and the
-//! problem with these alone is a flow of least cost from sessions over evenings and weeks to a sink.
-//! It is solved by shortest augmenting paths with prices (`moves_flow`), whole by itself. Each other
-//! limit `k` gets a price `l_k >= 0` that every pair in it pays (`moves_price`); for any prices
+//! problem with these alone is a flow of least cost from sessions over evenings and weeks to a
+//! sink. It is solved by shortest augmenting paths with prices (`moves_flow`), whole by itself.
+//! Each other limit `k` gets a price `l_k >= 0` that every pair in it pays (`moves_price`); for any
+//! prices
 //!
 //! ```text
 //! L(l) = least cost of a flow with c(s,e) + sum of l_k over the limits of (s,e)  -  sum l_k b_k
 //! ```
 //!
-//! is no more than the cost of any plan. Prices are raised and lowered one at a time, each to the top
-//! of `L` along it, and then together where that led (`moves_climb`). What gap is left is closed by branch and bound (`moves_branch`): a session is
-//! either within a limit or out of it, and both are solved, the lower bound first.
+//! is no more than the cost of any plan. Prices are raised and lowered one at a time, each to the
+//! top of `L` along it, and then together where that led (`moves_climb`). What gap is left is
+//! closed by branch and bound (`moves_branch`): a session is either within a limit or out of it,
+//! and both are solved, the lower bound first.
 //!
-//! All this is in whole numbers: a cost counts in units of 1e-9, and below that unit stands which of
-//! two equally cheap plans comes first (the earlier evenings in sum, then the earlier evenings for
-//! the sessions listed first). So "proven" is meant to the letter; rounding to the unit moves a plan's
-//! cost by 1e-7 at most.
+//! All this is in whole numbers: a cost counts in units of 1e-9, and below that unit stands which
+//! of two equally cheap plans comes first (the earlier evenings in sum, then the earlier evenings
+//! for the sessions listed first; a long search gives that up and heeds cost alone). So "proven" is
+//! meant to the letter; rounding to the unit moves a plan's cost by 1e-7 at most.
 //!
 //! # The proof
 //!
-//! Each [`MoveLeaf`] holds prices, and the leaves together leave no plan out. With `u` the sessions'
-//! values, `p` the evenings' and `l` the limits' prices, anyone can check
+//! Each [`MoveLeaf`] holds prices, and the leaves together leave no plan out. With `u` the
+//! sessions' values, `p` the evenings' and `l` the limits' prices, anyone can check, to 1e-6,
 //!
 //! ```text
 //! u(s) <= c(s,e) + p(e) + sum of l_k over the limits of (s,e)     every pair that the leaf allows
@@ -55,12 +57,13 @@
 //!
 //! # Source
 //!
-//! Successive shortest paths with prices: Ahuja, Magnanti and Orlin, "Network Flows" (1993), chapters
-//! 9 and 12 (the assignment problem there is Kuhn's Hungarian method). Prices for limits: Geoffrion,
-//! "Lagrangean relaxation for integer programming", Mathematical Programming Study 2 (1974), 82-114.
-//! Second best: Murty, "An algorithm for ranking all the assignments in order of increasing cost",
-//! Operations Research 16(3) (1968), 682-687; as only one more plan is wanted, and for each session
-//! what it would cost to do without its evening, his parts are solved without keeping them apart.
+//! Successive shortest paths with prices: Ahuja, Magnanti and Orlin, "Network Flows" (1993),
+//! chapters 9 and 12 (the assignment problem there is Kuhn's Hungarian method). Prices for limits:
+//! Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2
+//! (1974), 82-114. Second best: Murty, "An algorithm for ranking all the assignments in order of
+//! increasing cost", Operations Research 16(3) (1968), 682-687; as only one more plan is wanted,
+//! and for each session what it would cost to do without its evening, his parts are solved without
+//! keeping them apart.
 
 use crate::{
     moves_branch::{Node, Outcome, Search},
@@ -179,8 +182,8 @@ pub enum MoveReason {
     TakenByOther {
         /// Which session, by index.
         session: usize,
-        /// How much dearer the cheapest plan is that gives this session its cheapest evening; `None`:
-        /// there is no such plan, or none is proven.
+        /// How much dearer the cheapest plan is that gives this session its cheapest evening;
+        /// `None`: there is no such plan, or none is proven.
         saved: Option<f64>,
     },
     /// Its cheapest evening is free, but a limit there is full.
@@ -284,11 +287,11 @@ pub struct Clash {
     pub sessions: Vec<usize>,
     /// The evenings left to them, by index, ascending.
     pub evenings: Vec<usize>,
-    /// The limits that it takes for the clash, by index, ascending: without any one of them, and with
-    /// none but the others, these sessions could be placed.
+    /// The limits that it takes for the clash, by index, ascending: without any one of them, and
+    /// with none but the others, these sessions could be placed.
     pub limits: Vec<usize>,
-    /// Whether it is proven that no fewer sessions clash. Where there are too many to try, the clash
-    /// is still one in which no session is idle: without any one of them the others can be placed.
+    /// Whether it is proven that no fewer sessions clash. Where there are too many to try, the
+    /// clash is one all the same, and mostly one without idle sessions.
     pub is_smallest: bool,
 }
 

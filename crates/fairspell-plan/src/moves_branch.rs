@@ -1,4 +1,5 @@
-//! Branch and bound over limits that the flow cannot hold: a session is within a limit, or out of it.
+//! Branch and bound over limits that the flow cannot hold: a session is within a limit, or out of
+//! it.
 
 use std::{cmp::Reverse, collections::BinaryHeap};
 
@@ -11,7 +12,8 @@ use crate::{
     moves_repair::repaired,
 };
 
-/// After so many nodes only cost counts, and no longer which of two equally cheap plans comes first.
+/// After so many nodes only cost counts, and no longer which of two equally cheap plans comes
+/// first.
 const TIE_NODES: usize = 300;
 
 /// Rounds of prices at the root at most, ...
@@ -85,13 +87,16 @@ pub(crate) struct Search<'a> {
     pricing: Pricing<'a>,
     /// Every plan that was the cheapest of its search at some time.
     plans: Vec<Vec<usize>>,
-    /// Whether it matters which of two equally cheap plans comes first.
-    pub(crate) ties_matter: bool,
 }
 
 impl<'a> Search<'a> {
     pub(crate) fn new(model: &'a Model) -> Self {
-        Search { model, pricing: Pricing::new(model), plans: Vec::new(), ties_matter: true }
+        Search { model, pricing: Pricing::new(model), plans: Vec::new() }
+    }
+
+    /// Ends every search at its first plan: all that is asked is whether there is one.
+    pub(crate) fn any_plan_will_do(&mut self) {
+        self.pricing.any_plan = true;
     }
 
     /// The cheapest plan under one rule, given the root of the search without it and its plan.
@@ -140,7 +145,7 @@ impl<'a> Search<'a> {
             }
             let rounds = if outcome.nodes == 0 && keep_leaves { ROOT_ROUNDS } else { NODE_ROUNDS };
             outcome.nodes += 1;
-            self.pricing.by_cost = !self.ties_matter || outcome.nodes > TIE_NODES;
+            self.pricing.by_cost = outcome.nodes > TIE_NODES;
             if outcome.nodes > 1 {
                 self.resume(&node);
                 self.pricing.look();
@@ -251,8 +256,8 @@ impl<'a> Search<'a> {
     }
 
     /// The session and the priced limit to branch on: the limit that is broken most, or else the
-    /// one whose price is paid for nothing most, or else any with a price (prices can hold each other
-    /// up); the session that is nearest to changing sides.
+    /// one whose price is paid for nothing most, or else any with a price (prices can hold each
+    /// other up); the session that is nearest to changing sides.
     fn to_branch_on(&self) -> Option<(usize, usize)> {
         let pricing = &self.pricing;
         let mut best = None;

@@ -1,10 +1,11 @@
 //! The fewest sessions that cannot all be placed.
 //!
-//! Sessions are left out one by one as long as the others still clash: what remains clashes, but no
-//! part of it does. Smaller clashes elsewhere are then looked for by size. A session belongs to a
-//! clash of `k` only if `k - 1` others can block all its evenings, and the sessions of a clash hang
-//! together by evenings or limits; without this the search would be hopeless, with it a studio's
-//! problems are quick. (The question as such is hard: it is the girth of a transversal matroid.)
+//! Sessions are left out, many at once and then one by one, as long as the others still clash: what
+//! remains clashes, but no part of it does. Smaller clashes elsewhere are then looked for by size.
+//! A session belongs to a clash of `k` only if `k - 1` others can block all its evenings, and the
+//! sessions of a clash hang together by evenings or limits; without this the search would be
+//! hopeless, with it a studio's problems are quick. (The question as such is hard: it is the girth
+//! of a transversal matroid.)
 
 use std::collections::BTreeSet;
 
@@ -14,44 +15,48 @@ use crate::{
     moves_model::Model,
 };
 
-/// The search for smaller clashes ends after so many tries.
-const TRIES_MAX: usize = 20_000;
+/// A search ends when its tries come to so many pairs of session and evening: the one that leaves
+/// sessions or limits out, ...
+const SHRINK_PAIRS_MAX: usize = 4_000_000;
+
+/// ... and the one for smaller clashes elsewhere.
+const TRIES_PAIRS_MAX: usize = 400_000;
 
 /// A try is given up after so many nodes.
-const NODES_MAX: usize = 500;
+const NODES_MAX: usize = 200;
 
 /// The smallest clash of a problem that has no plan.
 pub(crate) fn clash(problem: &MoveProblem) -> Clash {
     let must = |s: &usize| problem.sessions[*s].unplaced_cost.is_none();
     let must: Vec<usize> = (0..problem.sessions.len()).filter(must).collect();
     let all: Vec<usize> = (0..problem.limits.len()).collect();
-    let mut is_sure = true;
-    let mut sessions = must.clone();
-    for s in must.iter().rev() {
-        let without: Vec<usize> = sessions.iter().copied().filter(|t| t != s).collect();
-        match placed(problem, &without, &all) {
-            Placed::Never => sessions = without,
-            Placed::All => {}
-            Placed::NotKnown => is_sure = false,
-        }
-    }
-    let mut tries = Tries { problem, limits: &all, left: TRIES_MAX, is_sure };
+    // Without the limits that need prices every try is quick; often the others clash by themselves.
+    let mut quick = Model::new(problem).limits_in_flow();
+    quick.extend(all.iter().filter(|k| problem.limits[**k].at_most == 0));
+    quick.sort_unstable();
+    let mut limits =
+        if placed(problem, &must, &quick) == Placed::Never { quick } else { all.clone() };
+    let mut left = SHRINK_PAIRS_MAX;
+    let (mut sessions, is_sure) = shrunk(&must, &mut left, |left, some| {
+        *left = left.saturating_sub(some.len() * problem.evenings.len());
+        placed(problem, some, &limits)
+    });
+    let mut tries = Tries { problem, limits: &all, left: TRIES_PAIRS_MAX, is_sure };
+    let needed: Vec<(usize, usize)> = must.iter().map(|&s| (s, blockers(problem, s))).collect();
     for size in 1..sessions.len() {
-        let blockable = |s: &usize| blockers(problem, *s) < size;
-        let candidates: Vec<usize> = must.iter().copied().filter(blockable).collect();
+        let blockable = needed.iter().filter(|(_, blockers)| *blockers < size);
+        let candidates: Vec<usize> = blockable.map(|(s, _)| *s).collect();
         if let Some(found) = tries.of_size(size, &candidates, &mut Vec::new()) {
-            sessions = found;
+            (sessions, limits) = (found, all.clone());
             break;
         }
     }
     let is_smallest = tries.is_sure;
-    let mut limits = all;
-    for k in 0..problem.limits.len() {
-        let without: Vec<usize> = limits.iter().copied().filter(|it| *it != k).collect();
-        if placed(problem, &sessions, &without) == Placed::Never {
-            limits = without;
-        }
-    }
+    left = SHRINK_PAIRS_MAX;
+    let (limits, _) = shrunk(&limits, &mut left, |left, some| {
+        *left = left.saturating_sub(sessions.len() * problem.evenings.len());
+        placed(problem, &sessions, some)
+    });
     let evenings = (0..problem.evenings.len())
         .filter(|&e| sessions.iter().any(|&s| problem.costs[s][e].is_some()))
         .collect();
@@ -76,16 +81,16 @@ fn placed(problem: &MoveProblem, sessions: &[usize], limits: &[usize]) -> Placed
             ..limit.clone()
         }
     };
-    let free = |cost: &Option<f64>| cost.map(|_| 0.0);
     let part = MoveProblem {
         sessions: vec![MoveSession::default(); sessions.len()],
         evenings: problem.evenings.clone(),
-        costs: sessions.iter().map(|&s| problem.costs[s].iter().map(free).collect()).collect(),
+        // Any plan will do; costs all the same only make many ways equal, and the search slow.
+        costs: sessions.iter().map(|&s| problem.costs[s].clone()).collect(),
         limits: limits.iter().map(limit).collect(),
     };
     let model = Model::new(&part);
     let mut search = Search::new(&model);
-    search.ties_matter = false;
+    search.any_plan_will_do();
     let outcome = search.run(Node::root(&model), NODES_MAX, false);
     match (outcome.plan, outcome.proven) {
         (Some(_), _) => Placed::All,
@@ -94,9 +99,37 @@ fn placed(problem: &MoveProblem, sessions: &[usize], limits: &[usize]) -> Placed
     }
 }
 
+/// Leaves out what a clash does not need, and says whether that is certain: all of some, or else
+/// each half, the last first.
+fn shrunk(
+    all: &[usize],
+    left: &mut usize,
+    mut placed: impl FnMut(&mut usize, &[usize]) -> Placed,
+) -> (Vec<usize>, bool) {
+    let (mut kept, mut is_sure) = (all.to_vec(), true);
+    let mut parts = vec![all];
+    while let Some(part) = parts.pop() {
+        if *left == 0 {
+            return (kept, false);
+        }
+        let others: Vec<usize> = kept.iter().copied().filter(|it| !part.contains(it)).collect();
+        match placed(left, &others) {
+            Placed::Never => kept = others,
+            Placed::NotKnown if part.len() <= 1 => is_sure = false,
+            _ if part.len() > 1 => {
+                let (first, last) = part.split_at(part.len() / 2);
+                parts.extend([first, last]);
+            }
+            _ => {}
+        }
+    }
+    (kept, is_sure)
+}
+
 struct Tries<'a> {
     problem: &'a MoveProblem,
     limits: &'a [usize],
+    /// Pairs that may still be tried.
     left: usize,
     is_sure: bool,
 }
@@ -110,14 +143,11 @@ impl Tries<'_> {
         chosen: &mut Vec<usize>,
     ) -> Option<Vec<usize>> {
         if chosen.len() == size {
+            let pairs = (size * self.problem.evenings.len()).max(1);
+            self.left = self.left.saturating_sub(pairs);
             if !self.hang_together(chosen) {
                 return None;
             }
-            if self.left == 0 {
-                self.is_sure = false;
-                return None;
-            }
-            self.left -= 1;
             return match placed(self.problem, chosen, self.limits) {
                 Placed::Never => Some(chosen.clone()),
                 Placed::All => None,
@@ -128,6 +158,9 @@ impl Tries<'_> {
             };
         }
         for (index, s) in from.iter().enumerate() {
+            if chosen.len() + from.len() - index < size {
+                return None;
+            }
             if self.left == 0 {
                 self.is_sure = false;
                 return None;

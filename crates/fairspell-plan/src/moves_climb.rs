@@ -1,9 +1,9 @@
 //! Prices of limits are moved to where the bound is highest.
 //!
-//! Along the price of one limit the bound is concave and made of straight pieces; its slope is by how
-//! many the flow breaks the limit. Two points with slopes of opposite sign give two lines; where they
-//! cross, either a new piece shows or the top is found. The same holds along any direction of several
-//! prices.
+//! Along the price of one limit the bound is concave and made of straight pieces; its slope is by
+//! how many the flow breaks the limit. Two points with slopes of opposite sign give two lines;
+//! where they cross, either a new piece shows or the top is found. The same holds along any
+//! direction of several prices.
 
 use crate::{
     moves_model::{GRAIN, Units},

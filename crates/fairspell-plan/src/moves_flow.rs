@@ -1,10 +1,10 @@
 //! The flow of least cost from sessions over evenings and nested limits to a sink, kept with prices
 //! that prove it, one session at a time.
 //!
-//! A session enters by the shortest path to the sink; it leaves by the shortest path from the sink to
-//! the evening that it gave up. Both are Dijkstra's search over what a step would cost beyond the
-//! prices, which is never negative. The price `y(v)` of a node is what one more unit through it costs
-//! from there on, and `u(s)` what session `s` costs in all:
+//! A session enters by the shortest path to the sink; it leaves by the shortest path from the sink
+//! to the evening that it gave up. Both are Dijkstra's search over what a step would cost beyond
+//! the prices, which is never negative. The price `y(v)` of a node is what one more unit through it
+//! costs from there on, and `u(s)` what session `s` costs in all:
 //!
 //! ```text
 //! u(s) <= c(s,e) + y(e), equal where s has e        y(v) >= y(parent) where v is full

@@ -1,5 +1,5 @@
-//! A problem of moves in whole numbers: costs with their ties, the tree of limits that the flow holds,
-//! and the limits that get a price.
+//! A problem of moves in whole numbers: costs with their ties, the tree of limits that the flow
+//! holds, and the limits that get a price.
 
 use std::collections::BTreeSet;
 

@@ -67,6 +67,8 @@ pub(crate) struct Pricing<'a> {
     pub(crate) met: Option<(Units, Vec<usize>)>,
     /// Whether ties no longer matter, as they would take too long.
     pub(crate) by_cost: bool,
+    /// Whether any plan will do.
+    pub(crate) any_plan: bool,
 }
 
 impl<'a> Pricing<'a> {
@@ -80,12 +82,16 @@ impl<'a> Pricing<'a> {
             scratch: Scratch::new(model),
             met: None,
             by_cost: false,
+            any_plan: false,
         }
     }
 
     /// From this bound on no plan is better than the one that was met.
     pub(crate) fn goal(&self) -> Units {
         let least = self.met.as_ref().map_or(self.model.dear, |(least, _)| *least);
+        if self.any_plan && self.met.is_some() {
+            return -NEVER / 2;
+        }
         if self.by_cost { least.div_euclid(COST) * COST } else { least - GRAIN + 1 }
     }
 
@@ -154,7 +160,8 @@ impl<'a> Pricing<'a> {
         has_within && (may_stay || others.any(|(e, cost)| *cost != NEVER && !limit.has_evening(e)))
     }
 
-    /// How much dearer a session's cheapest way to the other side of a limit is, by the prices of now.
+    /// How much dearer a session's cheapest way to the other side of a limit is, by the prices of
+    /// now.
     pub(crate) fn detour(&self, s: usize, k: usize) -> Units {
         let (row, y) = (self.costs.row(s, self.model.evenings), &self.flow.y);
         let limit = &self.model.priced[k];
@@ -239,7 +246,8 @@ impl<'a> Pricing<'a> {
         let by = price - self.prices[k];
         let limit = &self.model.priced[k];
         let mut again = Vec::new();
-        // Who leaves makes evenings cheaper, which may draw others: until all that are left stay put.
+        // Who leaves makes evenings cheaper, which may draw others: until all that are left stay
+        // put.
         let mut is_calm = false;
         while !std::mem::replace(&mut is_calm, true) {
             for &s in &limit.sessions {

@@ -1,5 +1,5 @@
-//! A plan under a further rule from one without it: a session takes another evening, and whoever had
-//! that evening a free one. Seldom the cheapest such plan, but at once, and never far off.
+//! A plan under a further rule from one without it: a session takes another evening, and whoever
+//! had that evening a free one. Seldom the cheapest such plan, but at once, and never far off.
 
 use crate::{
     moves_model::{Model, NOBODY, Units},

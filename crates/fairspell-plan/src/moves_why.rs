@@ -33,7 +33,8 @@ pub(crate) fn choices(
     let mut open = Units::MAX;
     let root = search.sharpened(&best.root, at);
     for (s, &e) in at.iter().enumerate() {
-        // Each session asks at most two questions; what the earlier ones did not need is shared out.
+        // Each session asks at most two questions; what the earlier ones did not need is shared
+        // out.
         let questions = 2 * (at.len() - s);
         let mut ask = |rule| {
             let nodes_each = nodes_max.saturating_sub(asked.nodes) / questions;

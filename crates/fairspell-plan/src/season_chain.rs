@@ -119,8 +119,10 @@ impl Course {
 /// The chance that an evening is lost after a fine one, and after a lost one.
 pub(crate) fn p_lost_after(p_before: f64, p: f64, correlation: f64, days: i32) -> [f64; 2] {
     let spread = (p_before * (1.0 - p_before) * p * (1.0 - p)).sqrt();
+    // Not `clamp`: next to certainty the bounds meet, and rounding may put the lower one on top.
     let both = (p_before * p + correlation.powi(days) * spread)
-        .clamp((p_before + p - 1.0).max(0.0), p_before.min(p));
+        .max(p_before + p - 1.0)
+        .clamp(0.0, p_before.min(p));
     // After what cannot happen, whatever is said is never used.
     let after_fine = if p_before < 1.0 { (p - both) / (1.0 - p_before) } else { p };
     let after_lost = if p_before > 0.0 { both / p_before } else { p };

@@ -293,6 +293,21 @@ fn two_that_can_only_have_one_evening_are_named_and_nobody_else() {
     assert_eq!(clash, Clash { sessions, evenings, limits: vec![], is_smallest: true });
 }
 
+/// Of 51 sessions over 50 evenings, 41 can have only 45: no fewer than all clash, and where more
+/// would be needed than could be blocked at all, nothing is tried.
+#[test]
+fn a_clash_of_everybody_is_found_without_trying_every_part() {
+    let allowed = |s: usize, e: usize| (s >= 41 || e < 45).then_some(1.0);
+    let problem = MoveProblem {
+        sessions: (0..51).map(|s| session(&s.to_string())).collect(),
+        evenings: (0..50).map(|e| e.to_string()).collect(),
+        costs: (0..51).map(|s| (0..50).map(|e| allowed(s, e)).collect()).collect(),
+        limits: vec![],
+    };
+    let NoMoves::Clash(clash) = best_moves(&problem).unwrap_err() else { panic!("no clash") };
+    assert_eq!((clash.sessions.len(), clash.is_smallest), (51, true));
+}
+
 #[test]
 fn every_fault_of_a_problem_is_named() {
     let check = |change: &dyn Fn(&mut MoveProblem), said: &str| {
@@ -372,7 +387,7 @@ fn costs_at_the_ends_of_what_is_allowed_neither_overflow_nor_lose_the_order() {
     assert_close(moves.best.cost, -198.0 * most, "large");
 }
 
-/// As the season's problem, but one node is all there is.
+/// One node is all there is.
 #[test]
 fn without_nodes_to_spend_a_plan_comes_with_its_gap_and_nothing_is_claimed() {
     let open = (0..3000).map(small).filter_map(|problem| {

@@ -24,8 +24,9 @@ impl Draw {
     }
 }
 
-/// A small problem: up to six sessions and evenings, weeks, months, limits that cross them, limits for
-/// some sessions only, costs that are often equal, pairs and sessions that must not or need not be.
+/// A small problem: up to six sessions and evenings, weeks, months, limits that cross them, limits
+/// for some sessions only, costs that are often equal, pairs and sessions that must not or need not
+/// be.
 pub(crate) fn small(seed: u64) -> MoveProblem {
     let mut draw = Draw(seed);
     let (n, m) = (1 + draw.below(6), 1 + draw.below(7));

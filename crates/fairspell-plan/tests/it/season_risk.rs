@@ -6,7 +6,7 @@ use jiff::{
     ToSpan,
     civil::{Date, Weekday, date},
 };
-use proptest::prelude::*;
+use proptest::{prelude::*, test_runner::RngSeed};
 
 /// Rounding in a few hundred sums of chances, and what the solver leaves out (1e-13 a state).
 const ROUNDING: f64 = 1e-9;
@@ -125,10 +125,11 @@ fn p_weather(problem: &SeasonProblem, lost: &[bool]) -> f64 {
             (false, true) => b - both,
             (false, false) => 1.0 - a - b + both,
         };
-        if p == 0.0 {
+        let before = alone(at - 1, lost[at - 1]);
+        if before == 0.0 {
             return 0.0;
         }
-        p *= joint / alone(at - 1, lost[at - 1]);
+        p *= joint / before;
     }
     p
 }
@@ -256,27 +257,39 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig {
+        cases: 40, rng_seed: RngSeed::Fixed(20260901), ..ProptestConfig::default()
+    })]
 
     #[test]
     fn played_seasons_agree_with_the_solver(problem in pattern_season(), seed in 0..1000_u64) {
-        // Of 40 seasons with up to 21 figures each, one figure beyond four standard errors comes up
-        // once in twenty; five are past all doubt.
+        // Four for the season's own two figures, five for the several hundred of single sessions;
+        // the seed is fixed, for one test in a few hundred would go beyond that by chance.
         const RUNS: u32 = 4000;
         let (solved, played) = (exact(&problem), simulate_season(&problem, RUNS, seed).unwrap());
-        let SeasonMethod::Simulated { standard_error, moves_standard_error, .. } = played.method else {
+        let SeasonMethod::Simulated { moves_standard_error, .. } = played.method else {
             return Err(TestCaseError::fail("not played"));
         };
+        // Of the solved chance, which is what is tested: a play that came out low thinks too well of
+        // itself. The season that showed it has 0.0208 solved, and 0.0210 in 1,200,000 plays.
+        let expected = |p: f64| {
+            let p = p.clamp(1.0 / f64::from(RUNS), 1.0 - 1.0 / f64::from(RUNS));
+            (p * (1.0 - p) / f64::from(RUNS)).sqrt()
+        };
+        let standard_error = expected(solved.p_all_delivered);
         let off = played.p_all_delivered - solved.p_all_delivered;
-        prop_assert!(off.abs() <= 5.0 * standard_error, "{off}, {standard_error}");
+        prop_assert!(off.abs() <= 4.0 * standard_error, "{off}, {standard_error}");
         let off = played.moves_expected - solved.moves_expected;
-        prop_assert!(off.abs() <= 5.0 * moves_standard_error.unwrap(), "moves {off}");
+        prop_assert!(off.abs() <= 4.0 * moves_standard_error.unwrap(), "moves {off}");
         for (a, b) in solved.sessions.iter().zip(&played.sessions) {
-            let p = a.p_delivered.clamp(1.0 / f64::from(RUNS), 1.0 - 1.0 / f64::from(RUNS));
-            let standard_error = (p * (1.0 - p) / f64::from(RUNS)).sqrt();
+            let standard_error = expected(a.p_delivered);
             prop_assert!((a.p_delivered - b.p_delivered).abs() <= 5.0 * standard_error, "{a:?}, {b:?}");
         }
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
 
     #[test]
     fn nobody_is_safer_than_the_single_session_and_all_together_no_safer_than_anybody(
@@ -359,12 +372,13 @@ fn a_reserve_on_the_next_day_fails_twice_as_often_as_one_days_later() {
 fn three_evenings_agree_with_products_of_matrices() {
     // `tests/reference/season/three_evenings.csv`, fifteen decimals.
     let table = include_str!("../reference/season/three_evenings.csv");
-    let days = |cell: f64| (1..9).find(|day| (*day as f64 - cell).abs() < 1e-9).unwrap();
     let mut checked = 0;
     for line in table.lines().skip(2) {
-        let cells: Vec<f64> = line.split(',').map(|cell| cell.parse().unwrap()).collect();
-        let [p, r, second, third, p_made, moves] = cells[..] else { panic!("cells in {line}") };
-        let risk = exact(&one_session(p, r, &[days(second), days(third)]));
+        let cells: Vec<&str> = line.split(',').collect();
+        let number = |at: usize| cells[at].parse::<f64>().unwrap();
+        let day = |at: usize| cells[at].parse::<i64>().unwrap();
+        let [p, r, p_made, moves] = [0, 1, 4, 5].map(number);
+        let risk = exact(&one_session(p, r, &[day(2), day(3)]));
         assert!((risk.p_all_delivered - p_made).abs() < 1e-12, "{line}: {risk:?}");
         assert!((risk.moves_expected - moves).abs() < 1e-12, "{line}: {risk:?}");
         checked += 1;
@@ -405,6 +419,17 @@ fn a_deadline_before_its_own_evening_is_missed_from_the_start() {
     assert_eq!((risk.p_all_delivered, risk.sessions[0].p_delivered), (0.0, 0.0));
     let played = simulate_season(&season, 100, 1).unwrap();
     assert_eq!((played.p_all_delivered, played.sessions[0].p_delivered), (0.0, 0.0));
+}
+
+#[test]
+fn certain_evenings_beside_others_are_no_trouble() {
+    // 1 + 0.02 - 1 is more than 0.02 to a computer, so that bounds of the joint chance cross.
+    let mut season = one_session(1.0, 0.3, &[1, 3]);
+    season.evenings[1].p_lost = 0.02;
+    season.evenings[2].p_lost = 0.0;
+    let risk = exact(&season);
+    assert!((risk.p_all_delivered - 1.0).abs() < 1e-12);
+    assert!((risk.moves_expected - 1.02).abs() < 1e-12);
 }
 
 #[test]

@@ -3,7 +3,8 @@
 //! ```text
 //! climate/USW00094789.dly       one file a station; its name says which, and the layout
 //! climate/JFK.airports.csv      of a file with several stations only the one named counts
-//! climate/stations.csv          where stations stand whose files don't say: station,lat_deg,lon_deg
+//! climate/stations.csv          where stations stand whose files don't say: station,lat_deg,lon_deg,
+//!                               the station named as its file is
 //! ```
 
 use std::{
@@ -16,9 +17,14 @@ use fairspell_weather::{
     WeatherError,
     observed::{Layout, ObservedRain, ObservedRemark, read_observed_rain},
 };
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::{FeedsError, keep::write_atomically, received::files_in};
+use crate::{
+    FeedsError,
+    keep::write_atomically,
+    received::{changed_at, files_in},
+};
 
 /// Name of the folder within the studio's.
 const FOLDER: &str = "climate";
@@ -84,6 +90,26 @@ pub struct ImportedClimate {
     pub remarks: Vec<ObservedRemark>,
 }
 
+/// What a folder's records were when they were looked at: another value says that they changed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ClimateStamp(Vec<(PathBuf, u64, Option<Timestamp>)>);
+
+/// The stamp of a studio's records.
+///
+/// # Errors
+///
+/// [`FeedsError::Read`] for a folder that cannot be listed.
+pub fn climate_stamp(folder: &Path) -> Result<ClimateStamp, FeedsError> {
+    let stamp = |file: PathBuf| {
+        let bytes = fs::metadata(&file).map_or(0, |data| data.len());
+        let changed = changed_at(&file)?;
+        Ok((file, bytes, changed))
+    };
+    let stamps: Result<Vec<_>, FeedsError> =
+        files_in(&folder.join(FOLDER))?.into_iter().map(stamp).collect();
+    stamps.map(ClimateStamp)
+}
+
 /// Takes a record of rain into a studio's folder, as it was received.
 ///
 /// It is read first: what cannot be read is not kept. A record of the same station that was there is
@@ -137,17 +163,34 @@ pub fn import_climate_bytes(
         .into_iter()
         .filter(|file| split(file).is_some_and(|(its, _)| its == stem))
         .collect();
+    write_atomically(&path, bytes)?;
     if let Some(position) = position {
-        keep_position(&climate, &record.station, position)?;
+        keep_position(&climate, &stem, position)?;
         record.position = Some(position);
     } else if record.position.is_none() {
-        record.position = position_of(&positions(&climate)?, &record.station);
+        record.position = position_of(&positions(&climate)?, &stem);
     }
-    write_atomically(&path, bytes)?;
     for other in before.iter().filter(|other| **other != path) {
         fs::remove_file(other).map_err(|error| FeedsError::writing(other, error))?;
     }
     Ok(ImportedClimate { record, file: path, replaced: !before.is_empty(), remarks })
+}
+
+/// Takes a station's record out of a studio's folder; whether there was one.
+///
+/// # Errors
+///
+/// [`FeedsError`] for a folder that cannot be listed, or a file that cannot be removed.
+pub fn remove_climate(folder: &Path, station: &str) -> Result<bool, FeedsError> {
+    let stem = stem(station);
+    let mut removed = false;
+    for file in files_in(&folder.join(FOLDER))? {
+        if split(&file).is_some_and(|(its, _)| its == stem) {
+            fs::remove_file(&file).map_err(|error| FeedsError::writing(&file, error))?;
+            removed = true;
+        }
+    }
+    Ok(removed)
 }
 
 /// The station meant, of those in a file.
@@ -184,9 +227,10 @@ pub fn climate_records(folder: &Path) -> Result<Reading<Vec<ObservedRain>, Strin
     for file in files_in(&climate)? {
         let Some((station, _)) = split(&file) else { continue };
         let is_too_long = fs::metadata(&file).is_ok_and(|data| data.len() > BYTES_MAX);
-        let bytes = match fs::read(&file) {
-            _ if is_too_long => Err("too long".to_owned()),
-            bytes => bytes.map_err(|error| error.to_string()),
+        let bytes = if is_too_long {
+            Err(format!("longer than {} MB", BYTES_MAX >> 20))
+        } else {
+            fs::read(&file).map_err(|error| error.to_string())
         };
         let read = bytes.and_then(|bytes| {
             read_observed_rain(&bytes, &station).map_err(|error| error.to_string())
@@ -197,7 +241,7 @@ pub fn climate_records(folder: &Path) -> Result<Reading<Vec<ObservedRain>, Strin
         });
         match own {
             Ok(mut record) => {
-                record.position = position_of(&positions, &record.station).or(record.position);
+                record.position = position_of(&positions, &station).or(record.position);
                 records.value.push(record);
             }
             Err(problem) => records.remarks.push(format!("{}: {problem}", file.display())),
@@ -215,11 +259,26 @@ pub struct NearRecord<'a> {
     pub distance_km: Option<f64>,
 }
 
+/// The station that speaks for a place: the one that was chosen, where its record is there, else the
+/// [nearest](nearest_record).
+pub fn speaking_record<'a>(
+    records: &'a [ObservedRain],
+    place: LatLon,
+    chosen: Option<&str>,
+) -> Option<NearRecord<'a>> {
+    let record = records.iter().find(|record| Some(record.station.as_str()) == chosen);
+    let distance_km = |record: &ObservedRain| Some(record.position?.distance_km(place));
+    record
+        .map(|record| NearRecord { record, distance_km: distance_km(record) })
+        .or_else(|| nearest_record(records, place))
+}
+
 /// The one station that speaks for a place.
 ///
 /// The nearest hourly one within [`HOURLY_NEAR_KM`], else the nearest of either kind within [`FAR_KM`],
 /// else one whose position nobody knows, hourly first: somebody put it there on purpose. Never several
-/// together: neighbours see the same rain, and would make a short record look long.
+/// together: neighbours see the same rain, and would make a short record look long. Of stations within
+/// the same kilometre the longest record speaks.
 pub fn nearest_record(records: &[ObservedRain], place: LatLon) -> Option<NearRecord<'_>> {
     let distance_km = |record: &ObservedRain| Some(record.position?.distance_km(place));
     let within = |limit_km: f64, is_wanted: fn(&ObservedRain) -> bool| {
@@ -228,8 +287,9 @@ pub fn nearest_record(records: &[ObservedRain], place: LatLon) -> Option<NearRec
             Some(NearRecord { record, distance_km: Some(km) })
         });
         near.min_by(|one, other| {
-            let km = |near: &NearRecord<'_>| near.distance_km.unwrap_or(f64::INFINITY);
-            km(one).total_cmp(&km(other))
+            let km = |near: &NearRecord<'_>| near.distance_km.unwrap_or(f64::INFINITY).round();
+            let known = |near: &NearRecord<'_>| near.record.record.known();
+            km(one).total_cmp(&km(other)).then_with(|| known(other).cmp(&known(one)))
         })
     };
     let unplaced = || {
@@ -278,14 +338,15 @@ fn positions(climate: &Path) -> Result<Vec<Position>, FeedsError> {
     rows.map_err(|error| FeedsError::List { list, problem: error.to_string() })
 }
 
+/// The position of the station whose files have this stem.
 fn position_of(positions: &[Position], station: &str) -> Option<LatLon> {
-    let found = positions.iter().find(|position| position.station == station)?;
+    let found = positions.iter().find(|position| stem(&position.station) == station)?;
     LatLon::new(found.lat_deg, found.lon_deg).ok()
 }
 
 fn keep_position(climate: &Path, station: &str, position: LatLon) -> Result<(), FeedsError> {
     let mut all = positions(climate)?;
-    all.retain(|known| known.station != station);
+    all.retain(|known| stem(&known.station) != station);
     let (lat_deg, lon_deg) = (position.lat_deg(), position.lon_deg());
     all.push(Position { station: station.to_owned(), lat_deg, lon_deg });
     let list = climate.join(POSITIONS);

@@ -75,8 +75,8 @@ pub mod unpack;
 pub mod web;
 
 pub use climate_files::{
-    ClimateFileError, ImportedClimate, NearRecord, climate_records, import_climate,
-    import_climate_bytes, nearest_record,
+    ClimateFileError, ClimateStamp, ImportedClimate, NearRecord, climate_records, climate_stamp,
+    import_climate, import_climate_bytes, nearest_record, remove_climate, speaking_record,
 };
 pub use due::{due, span_of};
 pub use error::FeedsError;

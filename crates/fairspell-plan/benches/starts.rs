@@ -129,6 +129,7 @@ fn search(bencher: Bencher<'_, '_>, spots: u8, looks: u8, dates: (Date, Date)) {
         with_reserve: true,
         drive_min: 20,
         change_min: 8,
+        any_dawn: false,
         count: 5,
     };
     bencher.bench(|| {

@@ -179,8 +179,8 @@ pub struct AfterWindow {
 
 /// What one station's record says of such evenings.
 ///
-/// A window is wet with at least [`WET_MM`] in any hour that overlaps it, not known with a missing hour
-/// and no wet one, and else dry. It belongs to the day on which it begins.
+/// A window is wet with at least [`WET_MM`] in any hour that overlaps it, not known with a missing hour,
+/// and else dry. It belongs to the day on which it begins.
 ///
 /// - `record`: of one station. How far away that stands is the caller's to say.
 /// - `zone`: of the place, for the clock that the window is by.

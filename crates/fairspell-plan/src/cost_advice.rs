@@ -70,7 +70,7 @@ pub fn cost_advice(
     as_of: Timestamp,
     risk: RainRisk,
 ) -> Option<CostAdvice> {
-    let loss = mean_loss(studio, risk);
+    let loss = mean_loss(studio, risk.p_rain, risk.p_gap);
     let priced: Vec<(Gate, CostLoss)> = gates
         .iter()
         .filter(|gate| gate.at > as_of && gate.kind != GateKind::FirstWord)
@@ -100,11 +100,11 @@ pub fn cost_advice(
 }
 
 /// The mean loss of an evening with rain.
-pub(crate) fn mean_loss(studio: &Studio, risk: RainRisk) -> f64 {
+pub(crate) fn mean_loss(studio: &Studio, p_rain: Probability, p_gap: Option<Probability>) -> f64 {
     let stakes = &studio.policy.season.stakes;
     let (steady, showery) = (stakes.washed_out(), stakes.thin_gallery);
-    let p = risk.p_rain.get();
-    let share = match risk.p_gap {
+    let p = p_rain.get();
+    let share = match p_gap {
         // Nobody knows of gaps: the dearer case, so that no one is told to keep for want of figures.
         None => 1.0,
         Some(_) if p == 0.0 => 0.0,

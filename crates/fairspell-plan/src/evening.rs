@@ -80,6 +80,14 @@ pub fn hours(studio: &Studio, zone: &TimeZone, session: &Session) -> Result<Hour
     })
 }
 
+/// Whether a session begins in the first half of the daylight of its day.
+pub(crate) fn is_at_dawn(studio: &Studio, zone: &TimeZone, session: &Session) -> bool {
+    let place = spots(studio, session).first().map_or(studio.home, |spot| spot.position);
+    let day = sun_day(session.start.date(), zone, place);
+    let (sunrise, sunset) = (day.sunrise.timestamp(), day.sunset.timestamp());
+    session.booked(zone).is_ok_and(|booked| in_the_morning(booked.from, sunrise, sunset))
+}
+
 /// Whether a start lies in the first half of the daylight; then the evening's light is no bound.
 pub(crate) fn in_the_morning(
     start: Timestamp,

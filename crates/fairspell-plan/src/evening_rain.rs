@@ -24,7 +24,7 @@ use crate::{
 const FORECAST_DAYS: i32 = 10;
 
 /// Days on either side of a month that count as its climate.
-const DAYS_AROUND: u16 = 15;
+pub(crate) const DAYS_AROUND: u16 = 15;
 
 /// Who speaks of an evening's rain.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,8 +42,15 @@ pub enum RainVoice {
         station: String,
         /// How many evenings were counted.
         evenings: usize,
+        /// In how many of them it rained.
+        wet: usize,
     },
-    /// Our stated default, because nothing was imported.
+    /// Our stated default, because the station's record has whole days only, and no hours.
+    WholeDays {
+        /// The station, by name or id.
+        station: String,
+    },
+    /// Our stated default, because no evening of these hours is in any record that was imported.
     Default,
 }
 
@@ -56,8 +63,11 @@ pub struct EveningRain {
     pub p_gap: Option<Probability>,
     /// Who says so.
     pub voice: RainVoice,
-    /// Where the policy would put it by that forecast; `None` where the climate speaks.
+    /// Where the policy would put it by what was fetched: a warning counts also where no forecast
+    /// speaks of the rain. `None` beyond the reach of forecasts.
     pub band: Option<Band>,
+    /// Whether a forecast should reach that far, but none is there that can be used.
+    pub is_forecast_missing: bool,
 }
 
 impl EveningRain {
@@ -83,32 +93,27 @@ pub fn evening_rain(
     seen: &Seen,
     record: Option<&ObservedRain>,
 ) -> EveningRain {
-    by_forecast(studio, zone, session, as_of, seen)
-        .unwrap_or_else(|| by_climate(&climate_of(zone, session, record)))
-}
-
-fn by_forecast(
-    studio: &Studio,
-    zone: &TimeZone,
-    session: &Session,
-    as_of: Timestamp,
-    seen: &Seen,
-) -> Option<EveningRain> {
+    let by_climate = || by_climate(&climate_of(zone, session, record));
     let today = zone.to_datetime(as_of).date();
     let ahead = today.until(session.start.date()).map_or(i32::MAX, |span| span.get_days());
     if !(0..=FORECAST_DAYS).contains(&ahead) {
-        return None;
+        return by_climate();
     }
-    let outlook = crate::outlook(studio, zone, session, as_of, seen).ok()?;
-    let rain = outlook.p_any_rain.as_ref()?;
-    let gates = gates(studio, zone, session).ok()?;
-    let band = rule(studio, session, &gates, &outlook).band;
-    Some(EveningRain {
-        p_rain: rain.value.centre,
-        p_gap: outlook.p_gap.as_ref().map(|gap| gap.value.centre),
-        voice: RainVoice::Forecast { source: rain.source.clone(), issued: rain.issued },
-        band: Some(band),
-    })
+    let outlook = crate::outlook(studio, zone, session, as_of, seen).ok();
+    let band = outlook.as_ref().and_then(|outlook| {
+        let gates = gates(studio, zone, session).ok()?;
+        Some(rule(studio, session, &gates, outlook).band)
+    });
+    match outlook.as_ref().and_then(|outlook| Some((outlook, outlook.p_any_rain.as_ref()?))) {
+        Some((outlook, rain)) => EveningRain {
+            p_rain: rain.value.centre,
+            p_gap: outlook.p_gap.as_ref().map(|gap| gap.value.centre),
+            voice: RainVoice::Forecast { source: rain.source.clone(), issued: rain.issued },
+            band,
+            is_forecast_missing: false,
+        },
+        None => EveningRain { band, is_forecast_missing: true, ..by_climate() },
+    }
 }
 
 /// The climate of a session's hours in its month.
@@ -134,20 +139,28 @@ pub fn climate_of(
 
 pub(crate) fn by_climate(climate: &EveningClimate) -> EveningRain {
     let p_rain = climate.p_rain.centre;
-    // A station that counts whole days says nothing of a window; then the default speaks, by its name.
-    let (Some(station), ClimateSeen::Window(window)) = (&climate.station, &climate.seen) else {
-        return EveningRain { p_rain, p_gap: None, voice: RainVoice::Default, band: None };
+    let by_default = EveningRain {
+        p_rain,
+        p_gap: None,
+        voice: RainVoice::Default,
+        band: None,
+        is_forecast_missing: false,
+    };
+    let Some(station) = &climate.station else { return by_default };
+    let name = station.name.clone().unwrap_or_else(|| station.station.clone());
+    let window = match &climate.seen {
+        ClimateSeen::Window(window) if window.days.counts.known > 0 => window,
+        ClimateSeen::WholeDays(_) => {
+            return EveningRain { voice: RainVoice::WholeDays { station: name }, ..by_default };
+        }
+        ClimateSeen::Window(_) | ClimateSeen::Nothing => return by_default,
     };
     let voice = RainVoice::Climate {
-        station: station.name.clone().unwrap_or_else(|| station.station.clone()),
+        station: name,
         evenings: window.days.counts.known,
+        wet: window.days.counts.wet,
     };
-    EveningRain {
-        p_rain,
-        p_gap: window.gaps.as_ref().map(|gaps| p_gap(&gaps.all)),
-        voice,
-        band: None,
-    }
+    EveningRain { p_gap: window.gaps.as_ref().map(|gaps| p_gap(&gaps.all)), voice, ..by_default }
 }
 
 /// The chance of a gap, from windows with a whole dry hour in them.

@@ -7,20 +7,23 @@
 //! cost = P(no gap) washed_out + (p - P(no gap)) thin_gallery    rain, by forecast or climate
 //!      + what moving costs today                                messages, artist, an evening unsold
 //!      + fee of a permit that the move voids
-//!      + (1 - light / best light) thin_gallery                  what the looks want, skyline, tide
+//!      + (1 - light) thin_gallery                               what the looks want, skyline, tide
 //!      + a working evening that can be sold to nobody else then
 //!      + days of waiting, and another message where it is none of the family's own dates
+//!      + thin_gallery, where a deadline gets one frame in a rush only
+//!      + P(lost) goodwill, where it leaves no days for weather before the deadline
 //! ```
 //!
-//! Where rain is so likely that the policy advises moving, a **covered set** may be made on the evening and the rest on another one: the
-//! loss then is a thinner gallery at most, and a second evening. That is also what is left to a family
-//! whose deadline comes before the sky clears.
+//! Where rain is so likely that the policy advises moving, a **covered set** may be made on the evening
+//! and the rest on another one: the loss then is a thinner gallery at most, and a second evening. That
+//! is also what is left to a family whose deadline comes before the sky clears.
 //!
 //! [`best_moves`] finds the cheapest plan over all sessions with its proof; a second plan of the same
-//! kind then keeps a spare evening for each, on the other side of a few days.
+//! kind then finds a spare evening for each, at least three days after the one planned.
 
 use std::collections::BTreeMap;
 
+use fairspell_almanac::tide::Tide;
 use fairspell_studio::{
     Band, Session, Studio,
     back_plan::TimeLeft,
@@ -37,16 +40,24 @@ use jiff::{
 };
 
 use crate::{
-    cost_advice::{RainRisk, cost_of_moving, mean_loss},
+    cost_advice::{cost_of_moving, mean_loss},
+    evening::{is_at_dawn, spots},
     evening_rain::EveningRain,
     moves::{MoveLimit, MoveProblem, MoveSession, Moves, NoMoves, best_moves},
     season::standing_sessions,
     shift::roof_near,
-    starts::{Start, StartQuestion, starts, wanted_looks},
+    starts::{NoStart, Start, StartQuestion, score_as_booked, starts, wanted_looks},
 };
 
 /// From one outfit into the next, minutes (common practice).
 const CHANGE_MIN: u32 = 8;
+
+/// Evenings are looked at for so many days after the last session that moves.
+const AFTER_DAYS: i64 = 28;
+
+/// Without any spare evening a family is worth so many washed-out ones: any that is free is dearer than
+/// none only if it is sure to be lost twice (our choice).
+const WITHOUT_SPARE: f64 = 2.0;
 
 /// A spare evening lies at least so many days from the one planned (common practice: bad weather lasts).
 const SPARE_APART_DAYS: i32 = 3;
@@ -65,7 +76,8 @@ pub struct RedateQuestion<'a> {
     pub fixed: BTreeMap<String, Date>,
     /// The moment at which it is asked.
     pub as_of: Timestamp,
-    /// How many days ahead evenings are looked at.
+    /// How many days ahead evenings are looked at, at least: four weeks beyond the last session that
+    /// moves are always among them.
     pub horizon_days: i64,
     /// What is to be expected of the rain of a session, where it would stand.
     pub rain: &'a dyn Fn(&Session) -> EveningRain,
@@ -97,6 +109,8 @@ pub struct EveningCosts {
     pub working_evening: f64,
     /// A second evening, where only a covered set is made.
     pub second_evening: f64,
+    /// A deadline that gets one frame instead of a gallery, or leaves no evening if this one is lost.
+    pub deadline: f64,
 }
 
 impl EveningCosts {
@@ -109,6 +123,7 @@ impl EveningCosts {
             + self.waiting
             + self.working_evening
             + self.second_evening
+            + self.deadline
     }
 }
 
@@ -136,18 +151,28 @@ pub struct Candidate {
 /// Why a session cannot have an evening.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum OutOfReach {
+    /// It is behind.
+    Past,
     /// Another session has it, by id.
     Taken(String),
     /// It is none that the studio sells or keeps in reserve.
     Never,
+    /// It lies in dates that are never offered, by their name.
+    Blackout(String),
+    /// Its week has as many sessions as are worked.
+    WeekFull,
+    /// Its week has as many long drives as are driven.
+    LongDrives,
     /// The family cannot come.
     Cannot,
     /// It is too late to ask for a spot's permit.
     Permit(String),
     /// Nothing made then comes in time.
     Deadline,
-    /// Light, tide or opening hours do not allow its looks at their spots.
-    NoLight,
+    /// Light, tide or opening hours do not allow its looks at their spots, or they cannot be searched.
+    NoStart(NoStart),
+    /// The clocks skip its start, or show it twice.
+    NoSuchTime,
     /// The forecast rules it out too.
     Sky(Band),
     /// Getting ready would have to begin before the family can know of it.
@@ -191,7 +216,10 @@ impl Redating {
 pub fn redate(question: &RedateQuestion<'_>) -> Redating {
     let RedateQuestion { studio, zone, sessions, .. } = question;
     let today = zone.to_datetime(question.as_of).date();
-    let last = today.saturating_add(question.horizon_days.days());
+    let asked_until = today.saturating_add(question.horizon_days.days());
+    let latest = sessions.iter().filter(|it| question.moving.contains(&it.id));
+    let latest = latest.map(|session| session.start.date().saturating_add(AFTER_DAYS.days())).max();
+    let last = latest.map_or(asked_until, |latest| latest.max(asked_until));
     let pattern = Pattern::of(studio, (today, last));
     let standing: Vec<&Session> = standing_sessions(sessions).collect();
     let moving: Vec<&Session> =
@@ -199,12 +227,13 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
     let staying: Vec<&Session> =
         standing.iter().copied().filter(|it| !question.moving.contains(&it.id)).collect();
     let booked = |date: &Date| moving.iter().any(|session| session.start.date() == *date);
+    let is_ahead = |date: &Date| *date >= today;
     let evenings: Vec<Date> = pattern
         .evenings()
-        .filter(|(date, kind)| *kind != EveningKind::Never || booked(date))
+        .filter(|(date, kind)| is_ahead(date) && (*kind != EveningKind::Never || booked(date)))
         .map(|(date, _)| date)
         .collect();
-    let desk = Desk { question, today, pattern: &pattern, staying: &staying };
+    let desk = Desk::new(question, today, &pattern, &staying);
     let candidates: Vec<Vec<Result<Candidate, OutOfReach>>> =
         moving.iter().map(|session| desk.candidates(session, &evenings)).collect();
     let cost = |session: usize, evening: usize| {
@@ -214,7 +243,7 @@ pub fn redate(question: &RedateQuestion<'_>) -> Redating {
         candidate.filter(|_| is_left).map(|candidate| candidate.costs.total())
     };
     let row = |session| (0..evenings.len()).map(|evening| cost(session, evening)).collect();
-    let unplaced_cost = studio.policy.season.stakes.washed_out() * 2.0;
+    let unplaced_cost = WITHOUT_SPARE * studio.policy.season.stakes.washed_out();
     let movers = |unplaced_cost: Option<f64>| {
         moving.iter().map(|it| MoveSession { id: it.id.clone(), unplaced_cost }).collect()
     };
@@ -268,16 +297,14 @@ pub fn candidate_on(
     let pattern = Pattern::of(question.studio, (date, date));
     let staying: Vec<&Session> =
         standing_sessions(question.sessions).filter(|other| other.id != session.id).collect();
-    let desk = Desk { question, today, pattern: &pattern, staying: &staying };
-    // Both evenings, so that the light of the one is held against that of the other.
-    let both = [session.start.date().min(date), session.start.date().max(date)];
-    let light = desk.light(session, &both);
-    let best_score = light
-        .iter()
-        .filter(|(evening, _)| both.contains(evening))
-        .map(|(_, start)| start.score)
-        .fold(0.0, f64::max);
-    desk.candidate(session, date, light.get(&date), best_score)
+    let desk = Desk::new(question, today, &pattern, &staying);
+    let candidate = desk.candidate(session, date)?;
+    let limits = desk.limits(&[session], &[date]);
+    match limits.iter().find(|limit| limit.at_most == 0) {
+        Some(full) if full.sessions.is_some() => Err(OutOfReach::LongDrives),
+        Some(_) => Err(OutOfReach::WeekFull),
+        None => Ok(candidate),
+    }
 }
 
 /// Everything that the evenings of one question share.
@@ -286,6 +313,19 @@ struct Desk<'a> {
     today: Date,
     pattern: &'a Pattern,
     staying: &'a [&'a Session],
+    tide: Option<Tide>,
+}
+
+impl<'a> Desk<'a> {
+    fn new(
+        question: &'a RedateQuestion<'a>,
+        today: Date,
+        pattern: &'a Pattern,
+        staying: &'a [&'a Session],
+    ) -> Self {
+        let tide = question.studio.tide().ok().flatten();
+        Desk { question, today, pattern, staying, tide }
+    }
 }
 
 impl Desk<'_> {
@@ -294,57 +334,45 @@ impl Desk<'_> {
         session: &Session,
         evenings: &[Date],
     ) -> Vec<Result<Candidate, OutOfReach>> {
-        let light = self.light(session, evenings);
-        let best_score = light.values().map(|start| start.score).fold(0.0, f64::max);
-        evenings
-            .iter()
-            .map(|date| self.candidate(session, *date, light.get(date), best_score))
-            .collect()
+        evenings.iter().map(|date| self.candidate(session, *date)).collect()
     }
 
-    /// The best start of each evening for the session's looks at their spots.
-    fn light(&self, session: &Session, evenings: &[Date]) -> BTreeMap<Date, Start> {
+    /// The best start of a date for the session's looks at their spots, in the half of the day in which
+    /// it is booked: nobody asked the family for the other.
+    fn start_on(&self, session: &Session, date: Date) -> Result<Start, NoStart> {
         let RedateQuestion { studio, zone, .. } = self.question;
-        let (Some(first), Some(last)) = (evenings.first(), evenings.last()) else {
-            return BTreeMap::new();
-        };
+        let is_dawn = is_at_dawn(studio, zone, session);
         let question = StartQuestion {
-            spots: crate::evening::spots(studio, session),
+            spots: spots(studio, session),
             looks: wanted_looks(session, CHANGE_MIN, true),
             in_order: false,
-            dates: (*first, *last),
+            dates: (date, date),
             taken: Vec::new(),
             with_reserve: true,
             drive_min: session.drive.minutes,
             change_min: CHANGE_MIN,
-            count: 2 * evenings.len(),
+            any_dawn: is_dawn,
+            count: 2,
         };
-        let tide = studio.tide().ok().flatten();
-        let found = starts(studio, zone, &question, &|at| tide.as_ref()?.height_m(at));
-        let mut by_date: BTreeMap<Date, Start> = BTreeMap::new();
-        // The best comes first: a later one of the same date is its other half.
-        for start in found.unwrap_or_default() {
-            by_date.entry(start.date).or_insert(start);
-        }
-        by_date
+        let tide = self.tide.as_ref();
+        let found = starts(studio, zone, &question, &|at| tide?.height_m(at))?;
+        found.into_iter().find(|start| start.at_dawn == is_dawn).ok_or(NoStart::NoLight)
     }
 
-    fn candidate(
-        &self,
-        session: &Session,
-        date: Date,
-        light: Option<&Start>,
-        best_score: f64,
-    ) -> Result<Candidate, OutOfReach> {
+    fn candidate(&self, session: &Session, date: Date) -> Result<Candidate, OutOfReach> {
         let RedateQuestion { studio, zone, as_of, .. } = self.question;
         let terms = &studio.policy.season;
         let is_own = session.start.date() == date;
         let kind = self.pattern.kind(date);
+        if date < self.today {
+            return Err(OutOfReach::Past);
+        }
         if let Some(other) = self.staying.iter().find(|other| other.start.date() == date) {
             return Err(OutOfReach::Taken(other.id.clone()));
         }
         if kind == EveningKind::Never && !is_own {
-            return Err(OutOfReach::Never);
+            let black = studio.blackouts.iter().find(|it| (it.from..=it.to).contains(&date));
+            return Err(black.map_or(OutOfReach::Never, |it| OutOfReach::Blackout(it.name.clone())));
         }
         if session.dates.cannot.contains(&date) {
             return Err(OutOfReach::Cannot);
@@ -359,13 +387,16 @@ impl Desk<'_> {
         if time_left == Some(TimeLeft::No) {
             return Err(OutOfReach::Deadline);
         }
-        let start = match light {
-            _ if is_own => session.start,
-            Some(light) => zone.to_datetime(light.from),
-            None => return Err(OutOfReach::NoLight),
+        let (start, light) = if is_own {
+            let tide = self.tide.as_ref();
+            let tide_m = |at| tide?.height_m(at);
+            (session.start, score_as_booked(studio, zone, session, CHANGE_MIN, &tide_m))
+        } else {
+            let best = self.start_on(session, date).map_err(OutOfReach::NoStart)?;
+            (zone.to_datetime(best.from), best.score)
         };
         let there = Session { start, ..session.clone() };
-        let gates = gates(studio, zone, &there).map_err(|_| OutOfReach::NoLight)?;
+        let gates = gates(studio, zone, &there).map_err(|_| OutOfReach::NoSuchTime)?;
         let chair = gates.iter().find(|gate| gate.kind == GateKind::Chair);
         let notice = i64::from(if is_own { 0 } else { terms.notice_h }).hours();
         if chair.is_none_or(|chair| chair.at <= *as_of + notice) {
@@ -381,9 +412,7 @@ impl Desk<'_> {
             return Err(OutOfReach::Sky(band));
         }
         let stakes = &terms.stakes;
-        let risk = RainRisk { p_rain: rain.p_rain, p_gap: rain.p_gap, p_other: rain.p_rain };
-        let whole = rain.p_rain.get() * mean_loss(studio, risk);
-        let score = light.map_or(best_score, |light| light.score);
+        let whole = rain.p_rain.get() * mean_loss(studio, rain.p_rain, rain.p_gap);
         let fees = permits.iter().map(|(_, permit)| match permit {
             PermitStanding::ToAsk { fee, .. } => *fee,
             _ => 0.0,
@@ -395,11 +424,7 @@ impl Desk<'_> {
             rain: whole,
             moving: if is_own { 0.0 } else { self.moving_cost(session) },
             permit: fees.fold(0.0, |sum, fee| sum + fee),
-            light: if best_score > 0.0 {
-                (1.0 - score / best_score) * stakes.thin_gallery
-            } else {
-                0.0
-            },
+            light: (1.0 - light) * stakes.thin_gallery,
             waiting: days * stakes.day_of_waiting + if is_wish { 0.0 } else { stakes.messages },
             working_evening: if kind == EveningKind::Working && !is_own {
                 stakes.evening
@@ -407,6 +432,11 @@ impl Desk<'_> {
                 0.0
             },
             second_evening: 0.0,
+            deadline: match time_left {
+                Some(TimeLeft::RushOnly { .. }) => stakes.thin_gallery,
+                Some(TimeLeft::WithoutAllowance { .. }) => rain.p_lost().get() * stakes.goodwill,
+                Some(TimeLeft::Yes { .. } | TimeLeft::No) | None => 0.0,
+            },
         };
         let roof = roof_near(studio, session, start);
         let covered = rain.p_rain.get() * stakes.thin_gallery;
@@ -497,9 +527,8 @@ impl Desk<'_> {
                 // The picture that the deadline wants is made by then: the rest may come after it.
                 (Err(OutOfReach::Deadline), Way::CoveredThenRest) => {
                     let later = Session { deadline: None, ..moving[session].clone() };
-                    let light = self.light(&later, &evenings[evening..=evening]);
-                    let found = self.candidate(&later, date, light.get(&date), 0.0);
-                    found.ok().map(|candidate| candidate.costs.total())
+                    let found = self.candidate(&later, date).ok();
+                    found.map(|candidate| candidate.costs.total())
                 }
                 (Err(_), _) => None,
             }

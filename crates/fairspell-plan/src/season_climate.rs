@@ -1,7 +1,5 @@
 //! How often an evening of each month is lost at the studio's place, for a season's risk.
 
-use std::collections::BTreeMap;
-
 use fairspell_almanac::{SUNRISE_DEG, evening_end};
 use fairspell_chance::{Persistence, Probability, climate::CORRELATION_DEFAULT};
 use fairspell_studio::{Span, Studio};
@@ -14,14 +12,11 @@ use jiff::{
 
 use crate::{
     climate::{ClimateQuestion, ClimateSeen, evening_climate, evening_climate_unseen},
-    evening_rain::{EveningRain, RainVoice, by_climate},
+    evening_rain::{DAYS_AROUND, EveningRain, RainVoice, by_climate},
 };
 
 /// A session's usual length, for evenings that nobody has bought, hours.
 const USUAL_H: i64 = 2;
-
-/// Days on either side of a month that count as its climate.
-const DAYS_AROUND: u16 = 15;
 
 /// So many days around a month are the whole year.
 const ALL_YEAR: u16 = 183;
@@ -29,13 +24,12 @@ const ALL_YEAR: u16 = 183;
 /// The climate of a studio's evenings, month by month.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeasonClimate {
-    by_month: BTreeMap<i8, EveningRain>,
+    /// January first.
+    by_month: [EveningRain; 12],
     /// Correlation of lost evenings from one day to the next.
     pub correlation: f64,
-    /// Who says so.
+    /// Who says so, with the evenings of the whole year, each in its month's hours.
     pub voice: RainVoice,
-    /// The hours that were asked about in the middle month of the year, as an example.
-    pub example_hours: (Time, Time),
 }
 
 impl SeasonClimate {
@@ -51,11 +45,9 @@ impl SeasonClimate {
             Some(record) => evening_climate(record, zone, question),
             None => evening_climate_unseen(question),
         };
-        let by_month: BTreeMap<i8, EveningRain> = (1..=12)
-            .map(|month| (month, by_climate(&climate(&question(month, DAYS_AROUND)))))
-            .collect();
-        let june = question(6, ALL_YEAR);
-        let year = climate(&june);
+        let months: [i8; 12] = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12];
+        let by_month = months.map(|month| by_climate(&climate(&question(month, DAYS_AROUND))));
+        let year = climate(&question(6, ALL_YEAR));
         // Weather that takes a window takes it whole: its persistence is that of the window's rain.
         let correlation = match &year.seen {
             ClimateSeen::Window(window) => window
@@ -68,20 +60,32 @@ impl SeasonClimate {
         SeasonClimate {
             by_month,
             correlation: correlation.clamp(0.0, 0.95),
-            voice: by_climate(&year).voice,
-            example_hours: (june.from, june.to),
+            voice: whole_year(months.map(|month| by_climate(&climate(&question(month, 0))).voice)),
         }
     }
 
     /// The rain of an evening of a date's month.
-    pub fn rain(&self, date: Date) -> Option<&EveningRain> {
-        self.by_month.get(&date.month())
+    pub fn rain(&self, date: Date) -> &EveningRain {
+        let month = usize::try_from(date.month() - 1).unwrap_or_default();
+        &self.by_month[month.min(11)]
     }
 
     /// The chance that an evening is lost.
     pub fn p_lost(&self, date: Date) -> Probability {
-        self.rain(date).map_or(Probability::ZERO, EveningRain::p_lost)
+        self.rain(date).p_lost()
     }
+}
+
+/// Who speaks of all months, with their evenings summed; the last that speaks gives the name.
+fn whole_year(months: [RainVoice; 12]) -> RainVoice {
+    months.into_iter().fold(RainVoice::Default, |sum, month| match (sum, month) {
+        (
+            RainVoice::Climate { evenings: before, wet: wet_before, .. },
+            RainVoice::Climate { station, evenings, wet },
+        ) => RainVoice::Climate { station, evenings: before + evenings, wet: wet_before + wet },
+        (known @ RainVoice::Climate { .. }, _) => known,
+        (_, month) => month,
+    })
 }
 
 /// An evening that nobody has bought: from two hours before sunset to last usable light; `None` where

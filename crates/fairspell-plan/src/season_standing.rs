@@ -1,5 +1,7 @@
 //! How the season stands: its risk, the reserve evening that would help most, and the room that is left.
 
+use std::collections::BTreeSet;
+
 use fairspell_studio::{
     Session, Studio,
     season::{EveningKind, Pattern},
@@ -7,7 +9,7 @@ use fairspell_studio::{
 use jiff::civil::Date;
 
 use crate::{
-    season::{SeasonAhead, season_ahead},
+    season::{Enquiry, SeasonAhead, season_ahead},
     season_climate::SeasonClimate,
     season_risk::{
         HelpfulEvening, RoomForMore, SeasonBudget, SeasonError, SeasonRisk, helpful_evenings,
@@ -58,20 +60,25 @@ pub fn season_standing(
     working: Working,
 ) -> Result<Option<SeasonStanding>, SeasonError> {
     let p_lost = |date: Date| climate.p_lost(date);
-    let Some(ahead) = season_ahead(studio, sessions, today, &p_lost, climate.correlation) else {
-        return Ok(None);
-    };
+    let ahead = season_ahead(studio, sessions, today, &p_lost, climate.correlation, None);
+    let Some(ahead) = ahead else { return Ok(None) };
     let budget = SeasonBudget::default();
     let problem = &ahead.problem;
     let risk = match working {
         Working::Exactly => season_risk(problem, &budget)?,
         Working::Played { runs, seed } => simulate_season(problem, runs, seed)?,
     };
+    let never = studio.season.exceptions.iter().filter(|it| it.kind == EveningKind::Never);
     let dates = problem.evenings.first().zip(problem.evenings.last());
     let (first, until) = dates.map_or((today, today), |(first, last)| (first.date, last.date));
+    // A rule that cannot be read is named where the studio is checked.
+    let ruled_out: BTreeSet<Date> =
+        never.flat_map(|it| it.dates((first, until)).unwrap_or_default()).collect();
+    // What somebody ruled out by a name stays out; a day of the week that is not sold may be tried.
     let is_free = |date: &Date| {
         let is_black = studio.blackouts.iter().any(|it| (it.from..=it.to).contains(date));
-        !is_black && problem.evenings.iter().all(|evening| evening.date != *date)
+        let is_known = problem.evenings.iter().any(|evening| evening.date == *date);
+        !is_black && !is_known && !ruled_out.contains(date)
     };
     let candidates: Vec<(Date, f64)> = Pattern::of(studio, (first, until))
         .evenings()
@@ -82,4 +89,23 @@ pub fn season_standing(
     let risk_max = f64::from(studio.policy.season.risk_max_percent) / 100.0;
     let room = room_for_more(problem, risk_max, |_| None, &budget).ok();
     Ok(Some(SeasonStanding { ahead, risk, helpful, room, until }))
+}
+
+/// The chance alone that everybody, and an enquiry where there is one, has a frame in time; `None` where no
+/// session lies ahead.
+///
+/// # Errors
+///
+/// As [`season_standing`].
+pub fn p_everybody(
+    studio: &Studio,
+    sessions: &[Session],
+    today: Date,
+    climate: &SeasonClimate,
+    enquiry: Option<Enquiry>,
+) -> Result<Option<f64>, SeasonError> {
+    let p_lost = |date: Date| climate.p_lost(date);
+    let ahead = season_ahead(studio, sessions, today, &p_lost, climate.correlation, enquiry);
+    let risk = |ahead: SeasonAhead| season_risk(&ahead.problem, &SeasonBudget::default());
+    Ok(ahead.map(risk).transpose()?.map(|risk| risk.p_all_delivered))
 }

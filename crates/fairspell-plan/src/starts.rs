@@ -29,7 +29,7 @@ use jiff::{
     tz::TimeZone,
 };
 
-use crate::starts_day::{Half, Table, halves};
+use crate::starts_day::{Half, Table, booked_half, halves, slots_of};
 use crate::starts_order::{Made, best};
 
 /// The grid of the search, minutes.
@@ -85,6 +85,8 @@ pub struct StartQuestion<'a> {
     pub drive_min: u32,
     /// From one outfit into the next, minutes.
     pub change_min: u32,
+    /// Whether every morning counts, not only those of the week.
+    pub any_dawn: bool,
     /// How many answers at most.
     pub count: usize,
 }
@@ -223,7 +225,8 @@ pub fn starts(
     let mut found = Vec::new();
     let mut is_tide_missing = false;
     for (date, kind) in days {
-        for half in halves(studio, zone, date, place, SCHOOL_TO_SPOT_MIN) {
+        let has_dawn = question.any_dawn || studio.week.dawn.contains(&date.weekday().into());
+        for half in halves(studio, zone, date, place, SCHOOL_TO_SPOT_MIN, has_dawn) {
             let table = Table::new(studio, zone, question, &half, place, tide_m);
             is_tide_missing |= table.is_tide_missing;
             let Some(made) = best(&table, question) else { continue };
@@ -240,6 +243,52 @@ pub fn starts(
         .iter()
         .map(|(made, table, half, day)| start(studio, zone, question, table, half, *day, made));
     Ok(told.collect())
+}
+
+/// How well the light of a session's own hours grants its looks what they want, 0 to 1, the mean of them.
+///
+/// The looks stand in their order at their spots, each as long as the others. 0 where a spot is shut then,
+/// dark, under water, or where nobody knows the tide: what a [search](starts) would not take.
+///
+/// - `tide_m`: the water's height at a moment, metres, `None` where it is not known.
+pub fn score_as_booked(
+    studio: &Studio,
+    zone: &TimeZone,
+    session: &Session,
+    change_min: u32,
+    tide_m: &(dyn Fn(Timestamp) -> Option<f64> + Sync),
+) -> f64 {
+    let spots = crate::evening::spots(studio, session);
+    let (Some(first), Ok(booked)) = (spots.first(), session.booked(zone)) else { return 0.0 };
+    let place = first.position;
+    let looks = wanted_looks(session, change_min, true);
+    let stretch_min: u32 = looks.iter().map(|look| look.minutes + change_min).sum();
+    let Some(half) = booked_half(booked.from + GREETING_MIN.minutes(), stretch_min) else {
+        return 0.0;
+    };
+    let question = StartQuestion {
+        spots,
+        looks,
+        in_order: true,
+        dates: (session.start.date(), session.start.date()),
+        taken: Vec::new(),
+        with_reserve: true,
+        drive_min: session.drive.minutes,
+        change_min,
+        any_dawn: false,
+        count: 1,
+    };
+    let table = Table::new(studio, zone, &question, &half, place, tide_m);
+    let mut slot = 0;
+    let mut sum = 0.0;
+    for (index, look) in question.looks.iter().enumerate() {
+        let slots = slots_of(f64::from(look.minutes));
+        let spot = question.spots.iter().position(|spot| Some(&spot.id) == look.spot.as_ref());
+        let granted = spot.and_then(|spot| table.grants(index, spot, slot, slot + slots));
+        sum += granted.unwrap_or(0.0);
+        slot += slots + slots_of(f64::from(change_min));
+    }
+    sum / question.looks.len().max(1) as f64
 }
 
 /// A session's looks as a search takes them, each as long as the others.

@@ -41,9 +41,9 @@ pub(crate) fn halves(
     date: Date,
     place: LatLon,
     school_to_spot_min: i64,
+    has_dawn: bool,
 ) -> Vec<Half> {
     let evening = evening(studio, zone, date, place, school_to_spot_min);
-    let has_dawn = studio.week.dawn.contains(&date.weekday().into());
     let dawn = has_dawn.then(|| dawn(studio, zone, date, place)).flatten();
     dawn.into_iter().chain(evening).collect()
 }
@@ -86,6 +86,13 @@ fn dawn(studio: &Studio, zone: &TimeZone, date: Date, place: LatLon) -> Option<H
     let first_light = morning_start(date, zone, place, studio.policy.light.blue_to_deg);
     let ends = sunrise + DAWN_H.hours();
     half(true, first_light.timestamp()?, ends, ends, None)
+}
+
+/// The stretch of a session that stands already, whatever half of the day it lies in.
+pub(crate) fn booked_half(first_look: Timestamp, stretch_min: u32) -> Option<Half> {
+    // Each look may be rounded up to whole slots: an hour more holds them.
+    let to = first_look + i64::from(stretch_min).minutes() + 1.hour();
+    half(false, first_look, to, to, None)
 }
 
 fn half(

@@ -89,10 +89,12 @@ pub(crate) fn each_case(check: impl Fn(&Table<'_>, &StartQuestion<'_>)) {
                 with_reserve: false,
                 drive_min: 10,
                 change_min: 8,
+                any_dawn: false,
                 count: 1,
             };
             for tide_m in tides {
-                for half in halves(&studio, &zone, day, studio.home, 20) {
+                let has_dawn = studio.week.dawn.contains(&day.weekday().into());
+                for half in halves(&studio, &zone, day, studio.home, 20, has_dawn) {
                     let table = Table::new(&studio, &zone, &question, &half, studio.home, tide_m);
                     check(&table, &question);
                 }

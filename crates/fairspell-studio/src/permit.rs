@@ -20,6 +20,13 @@ pub struct PermitTerms {
     pub moves_free: bool,
 }
 
+impl PermitTerms {
+    /// The last day on which it can be asked for a date.
+    pub fn last_day_to_ask(&self, date: Date) -> Date {
+        date.saturating_sub(i64::from(self.ask_days).days())
+    }
+}
+
 /// How far a permit has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -53,7 +60,7 @@ pub enum PermitStanding {
     ToAsk {
         /// The last day to ask.
         by: Date,
-        /// What it costs once more, in the studio's currency.
+        /// What it costs then, in the studio's currency.
         fee: f64,
         /// Whether one for another date is voided by it.
         voids: bool,
@@ -99,7 +106,7 @@ fn standing(
         Some(PermitState::Asked) => return PermitStanding::Asked,
         None => {}
     }
-    let by = date.saturating_sub(i64::from(terms.ask_days).days());
+    let by = terms.last_day_to_ask(date);
     let has_other = here().next().is_some();
     if by < today {
         return PermitStanding::TooLate { by };

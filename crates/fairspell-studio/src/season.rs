@@ -60,6 +60,9 @@ pub struct Season {
     pub exceptions: Vec<Exception>,
     /// What schools want, and when.
     pub deadlines: Vec<SchoolDeadline>,
+    /// The weather station whose past evenings count, by its id; the nearest one with hours where none
+    /// is named.
+    pub rain_station: Option<String>,
 }
 
 /// What can be wrong with a season that somebody wrote down.
@@ -78,8 +81,8 @@ pub enum SeasonError {
     NoEvening(String),
 }
 
-/// No rule is followed beyond so many days: five a week for forty years.
-const DAYS_MAX: usize = 10_000;
+/// No rule is followed beyond so many days: every day from 1980 to 2200.
+const DAYS_MAX: usize = 80_000;
 
 impl Exception {
     /// A rule for days of the week: every `weeks` weeks from one date to another.
@@ -126,14 +129,18 @@ impl Exception {
     ///
     /// [`SeasonError::Rule`] for a rule that cannot be read, or that has hours in it.
     pub fn dates(&self, (from, to): (Date, Date)) -> Result<Vec<Date>, SeasonError> {
+        Ok(self.all()?.skip_while(|date| *date < from).take_while(|date| *date <= to).collect())
+    }
+
+    /// All dates of the rule, in order.
+    fn all(&self) -> Result<impl Iterator<Item = Date>, SeasonError> {
         let wrong = |why: String| SeasonError::Rule { name: self.name.clone(), why };
         let text = whole_days(&self.rule).map_err(wrong)?;
         let set: RRuleSet =
             text.parse().map_err(|why: rrule::RRuleError| wrong(why.to_string()))?;
         // A rule without an end, or without any match, stops by itself.
         let days = set.limit().into_iter().take(DAYS_MAX);
-        let dates = days.filter_map(|at| at.date_naive().to_string().parse::<Date>().ok());
-        Ok(dates.skip_while(|date| *date < from).take_while(|date| *date <= to).collect())
+        Ok(days.filter_map(|at| at.date_naive().to_string().parse::<Date>().ok()))
     }
 }
 
@@ -202,7 +209,8 @@ impl Season {
     pub fn check(&self) -> Result<(), SeasonError> {
         let always = (Date::constant(1900, 1, 1), Date::constant(2200, 12, 31));
         for exception in &self.exceptions {
-            if exception.dates(always)?.is_empty() {
+            let (from, to) = always;
+            if !exception.all()?.any(|date| (from..=to).contains(&date)) {
                 return Err(SeasonError::NoEvening(exception.name.clone()));
             }
         }

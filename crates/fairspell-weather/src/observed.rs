@@ -19,7 +19,7 @@
 use std::collections::BTreeMap;
 
 use fairspell_ground::{LatLon, Reading};
-use jiff::{Timestamp, civil};
+use jiff::{Timestamp, civil, tz::TimeZone};
 
 use crate::WeatherError;
 
@@ -60,6 +60,17 @@ impl Record {
     /// Whether it is of hours.
     pub fn is_hourly(&self) -> bool {
         matches!(self, Record::Hourly(_))
+    }
+
+    /// The first and the last day; of hours by the clock of Greenwich. `None` where it is empty.
+    pub fn span(&self) -> Option<(civil::Date, civil::Date)> {
+        match self {
+            Record::Hourly(hours) => {
+                let date = |at| TimeZone::UTC.to_datetime(at).date();
+                Some((date(hours.first()?.from), date(hours.last()?.from)))
+            }
+            Record::Daily(days) => Some((days.first()?.date, days.last()?.date)),
+        }
     }
 
     /// How many hours or days have an amount.

@@ -7,6 +7,8 @@ use axum::body::Bytes;
 /// A file that came with a form.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Uploaded {
+    /// What it was called where it came from.
+    pub(crate) name: String,
     /// What is in it.
     pub(crate) bytes: Bytes,
 }

@@ -39,7 +39,7 @@ pub fn router(app: Shared) -> Router {
         .route("/season/import", get(season::import::show).post(season::import::save))
         .route("/season/try", get(season::try_evening::show))
         .route("/season/plan", get(season::plan::show).post(season::plan::accept))
-        .route("/season/climate", get(season::climate::show).post(season::climate::take_in))
+        .route("/season/climate", get(season::climate::show).post(season::climate::change))
         .route("/season/offers", get(offers::show))
         .route("/sessions/new", get(session_edit::new))
         .route("/sessions", post(session_edit::create))

@@ -6,7 +6,9 @@ use std::{
     sync::{Arc, Mutex, PoisonError},
 };
 
-use fairspell_feeds::{Radar, climate_records, nearest_record, seen_by_with};
+use fairspell_feeds::{
+    ClimateStamp, Radar, climate_records, climate_stamp, seen_by_with, speaking_record,
+};
 use fairspell_plan::{
     Seen,
     evening::spots,
@@ -26,6 +28,8 @@ pub(crate) struct SeasonView {
     pub(crate) climate: SeasonClimate,
     /// `None` where no session lies ahead.
     pub(crate) standing: Option<SeasonStanding>,
+    /// All stations whose records are here.
+    pub(crate) records: Vec<ObservedRain>,
     /// The station that speaks for home.
     pub(crate) record: Option<ObservedRain>,
     /// What could not be read.
@@ -35,26 +39,26 @@ pub(crate) struct SeasonView {
 impl SeasonView {
     /// Works a season out: a fraction of a second for most, two for the largest.
     pub(crate) fn of(data: &Path, house: &House, today: Date) -> SeasonView {
-        let (record, mut remarks) = match climate_records(data) {
-            Ok(found) => {
-                let nearest = nearest_record(&found.value, house.studio.home);
-                (nearest.map(|near| near.record.clone()), found.remarks)
-            }
-            Err(error) => (None, vec![error.to_string()]),
-        };
         let studio = &house.studio;
+        let (records, mut remarks) = match climate_records(data) {
+            Ok(found) => (found.value, found.remarks),
+            Err(error) => (Vec::new(), vec![error.to_string()]),
+        };
+        let chosen = studio.season.rain_station.as_deref();
+        let speaking = speaking_record(&records, studio.home, chosen);
+        let record = speaking.map(|speaking| speaking.record.clone());
         let climate = SeasonClimate::of(studio, &house.zone, record.as_ref());
         let worked = season_standing(studio, &house.sessions, today, &climate, Working::Exactly);
         let standing = worked.unwrap_or_else(|error| {
             remarks.push(error.to_string());
             None
         });
-        SeasonView { climate, standing, record, remarks }
+        SeasonView { climate, standing, records, record, remarks }
     }
 }
 
-/// Of which house, from which day on.
-type Known = (Arc<House>, Date, Arc<SeasonView>);
+/// Of which house, from which day on, with which records of past evenings.
+type Known = (Arc<House>, Date, ClimateStamp, Arc<SeasonView>);
 
 /// The season that was asked for last.
 #[derive(Debug, Default)]
@@ -66,20 +70,18 @@ impl SeasonViews {
     /// The season of a house from a day on.
     pub(crate) fn view(&self, data: &Path, house: &Arc<House>, today: Date) -> Arc<SeasonView> {
         let last = || self.last.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((of, day, view)) = last().as_ref()
+        // Taken before the records are read: whatever changes meanwhile is seen the next time.
+        let stamp = climate_stamp(data).unwrap_or_default();
+        if let Some((of, day, with, view)) = last().as_ref()
             && Arc::ptr_eq(of, house)
             && *day == today
+            && *with == stamp
         {
             return view.clone();
         }
         let view = Arc::new(SeasonView::of(data, house, today));
-        *last() = Some((house.clone(), today, view.clone()));
+        *last() = Some((house.clone(), today, stamp, view.clone()));
         view
-    }
-
-    /// Forgets it: a record of past evenings came in.
-    pub(crate) fn forget(&self) {
-        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = None;
     }
 }
 

@@ -276,9 +276,9 @@ async fn read_multipart(mut form: Multipart) -> Result<Fields, PageError> {
     while let Some(field) = form.next_field().await.map_err(bad)? {
         let name = field.name().unwrap_or_default().to_owned();
         match field.file_name().map(str::to_owned) {
-            Some(_) => {
+            Some(file_name) => {
                 let bytes = field.bytes().await.map_err(bad)?;
-                files.insert(name, Uploaded { bytes });
+                files.insert(name, Uploaded { name: file_name, bytes });
             }
             None => values.push((name, field.text().await.map_err(bad)?)),
         }

@@ -19,12 +19,12 @@ pub const COSTS_MEAN: &str = "What moving would cost at each gate, in your curre
 pub const GATE_COLUMNS: [&str; 4] =
     ["Decide by", "Moving costs", "Worth it above", "To let it pass"];
 
-/// What is at stake: "Rain in its hours: 40 %. An evening with rain loses about 250 here; the other
-/// evening has 20 % of its own."
+/// What is at stake: "Rain in its hours: 40 %. If it rains, about 250 is lost on average ..."
 pub fn at_stake(advice: &CostAdvice) -> String {
     format!(
-        "Rain in its hours: {}. An evening with rain loses about {:.0} here; another evening has {} of \
-         its own.",
+        "Rain in its hours: {}. If it rains, about {:.0} is lost on average: a washed-out evening or a \
+         thinner gallery, by the chance of a dry gap and your amounts under Studio. Another evening of \
+         the month has {} of its own.",
         percent(advice.risk.p_rain),
         advice.loss,
         percent(advice.risk.p_other)
@@ -36,7 +36,7 @@ pub fn gate_row(cost: &GateCost, zone: &TimeZone) -> [String; 4] {
     let threshold = if cost.threshold > 1.0 {
         "never".to_owned()
     } else {
-        let reached = if cost.is_worth_moving { ": it is" } else { "" };
+        let reached = if cost.is_worth_moving { ", and it is above" } else { "" };
         format!("{:.0} %{reached}", 100.0 * cost.threshold)
     };
     let passing = match cost.passing_costs {
@@ -90,13 +90,17 @@ pub fn best_shift(booked: &Shift, best: &Shift) -> Option<String> {
 /// No other hour is better.
 pub const NO_BETTER_HOUR: &str = "No other hour of the day has a clearly better chance.";
 
-/// In two parts: "A covered set at Ferrow House veranda now, the rest on Sun 6 Sep."
-pub fn split(roof: &str, rest: Option<Date>) -> String {
+/// Nobody knows of gaps in these hours.
+pub const HOURS_NOT_KNOWN: &str =
+    "The chance of a dry gap in these hours is not known: no hour can be called better.";
+
+/// In two parts: "A covered set at Ferrow House veranda on Thu 3 Sep, the rest on Sun 6 Sep."
+pub fn split(roof: &str, booked: Date, rest: Option<Date>) -> String {
     let rest = rest.map_or_else(
         || "no reserve evening is free for the rest yet".to_owned(),
         |rest| format!("the rest on {}", date(rest)),
     );
-    format!("A covered set at {} now, {rest}.", one_line(roof))
+    format!("A covered set at {} on {}, {rest}.", one_line(roof), date(booked))
 }
 
 /// No roof is near.

@@ -4,7 +4,10 @@ use fairspell_chance::{Chance, Counts, Persistence, Probability};
 use fairspell_studio::ruling::whole_percent;
 use jiff::civil::{Date, Time};
 
-use crate::numbers::{at_least, in_ten, percent, with_unit};
+use crate::{
+    numbers::{at_least, in_ten, percent, with_unit},
+    text::capital,
+};
 
 /// Fewer years than these are called a short record: a dry decade and a wet one differ.
 const YEARS_ENOUGH: usize = 10;
@@ -176,7 +179,7 @@ fn counted(days: &DaysTold<'_>, which: &str, when: &str) -> String {
         unknown => format!(" {unknown} more are not known, and count as neither."),
     };
     if days.counts.known == 0 {
-        return format!("Of no {which} it is known whether it rained.{unknown}");
+        return format!("It is not known of any {which} whether it rained.{unknown}");
     }
     format!("Of {} {which} {} had rain {when}.{unknown}", days.counts.known, days.counts.wet)
 }
@@ -234,7 +237,7 @@ fn dry_gaps(gaps: Counts, time: &str) -> String {
     match gaps.known {
         0 => format!("No {time} with rain and every hour known: nothing to say of dry gaps."),
         known => format!(
-            "Of {known} with rain {} still had a whole dry hour within these hours; shorter gaps \
+            "Of {known} such {time}s with rain {} still had a whole dry hour within these hours; shorter gaps \
              such a record cannot show.",
             gaps.wet
         ),
@@ -264,10 +267,4 @@ pub(crate) fn dated(date: Date) -> String {
 
 pub(crate) fn many(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    let first = chars.next().map(|first| first.to_uppercase().collect::<String>());
-    first.unwrap_or_default() + chars.as_str()
 }

@@ -2,18 +2,21 @@
 
 use fairspell_chance::Probability;
 use fairspell_plan::{
+    NoStart,
     evening_rain::{EveningRain, RainVoice},
     moves::{MoveNext, MoveReason, Moves, NoMoves},
     redate::{Candidate, OutOfReach, Redating, Way},
+    season::CannotMove,
 };
-use fairspell_studio::{Studio, permit::PermitStanding};
+use fairspell_studio::{Studio, permit::PermitStanding, ruling::whole_percent};
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 use crate::{
     clock::{date, date_and_clock, moment},
+    moves::{ClashTold, clash_lines},
     names::band_name,
-    numbers::of_hundred,
-    text::one_line,
+    numbers::{in_ten, of_hundred},
+    text::{capital, one_line},
     time_left,
 };
 
@@ -58,8 +61,13 @@ pub fn reason(redating: &Redating, session: usize) -> Option<String> {
                 sitter(session)
             )
         }
-        MoveReason::LimitFull { .. } => {
-            format!("{} would cost less, but its week is full.", evening(choice.own_cheapest))
+        MoveReason::LimitFull { limit } => {
+            let limit = redating.problem.limits.get(limit);
+            let full = match limit.and_then(|limit| limit.sessions.as_ref()) {
+                Some(_) => "its week has its long drives already",
+                None => "its week is full",
+            };
+            format!("{} would cost less, but {full}.", evening(choice.own_cheapest))
         }
         MoveReason::LeftUnplaced => "No evening is worth what it costs.".to_owned(),
     };
@@ -85,6 +93,7 @@ pub fn costs(candidate: &Candidate) -> String {
         ("waiting", costs.waiting),
         ("a working evening", costs.working_evening),
         ("a second evening", costs.second_evening),
+        ("the deadline", costs.deadline),
     ]
     .into_iter()
     .filter(|(_, amount)| *amount >= 0.5)
@@ -109,15 +118,30 @@ pub fn rain(rain: &EveningRain, zone: &TimeZone) -> String {
             one_line(source),
             moment(*issued, zone)
         ),
-        RainVoice::Climate { station, evenings } => format!(
-            "No forecast reaches that far. In its month it rained in these hours on {chance} of 100 \
-             evenings; {gap} ({evenings} evenings at {}).",
+        RainVoice::Climate { station, evenings, wet } => format!(
+            "{} Around that month it rained in these hours on {wet} of {evenings} evenings at {}; with our \
+             estimate weighed in: {chance} %, {gap}.",
+            silent(rain),
+            one_line(station)
+        ),
+        RainVoice::WholeDays { station } => format!(
+            "{} The record of {} has whole days only: {chance} % is our estimate.",
+            silent(rain),
             one_line(station)
         ),
         RainVoice::Default => format!(
-            "No forecast reaches that far, and no record of past evenings is here: {chance} of 100 \
-             is our estimate."
+            "{} No past evenings of these hours are known here: {chance} % is our estimate.",
+            silent(rain)
         ),
+    }
+}
+
+/// Why no forecast speaks.
+fn silent(rain: &EveningRain) -> &'static str {
+    if rain.is_forecast_missing {
+        "A forecast should reach that far, but none is here that can be used."
+    } else {
+        "No forecast reaches that far."
     }
 }
 
@@ -126,23 +150,27 @@ pub fn of_hundred_evenings(p: Probability) -> String {
     format!("{} of 100 evenings", of_hundred(p.get()))
 }
 
-/// The rain of an evening in a list: "In 10 such evenings about 2 had rain (JFK)".
+/// The rain of an evening in a list: "About 2 evenings in 10 like this have rain (75 past evenings)".
 pub fn rain_in_short(rain: &EveningRain) -> String {
-    let tenths = (10.0 * rain.p_rain.get()).round();
+    let tenths = capital(&in_ten(whole_percent(rain.p_rain), "evening", "has rain", "have rain"));
     match &rain.voice {
         RainVoice::Forecast { .. } => format!("Rain {} %", of_hundred(rain.p_rain.get())),
-        RainVoice::Climate { .. } => format!("In 10 such evenings about {tenths:.0} had rain"),
-        RainVoice::Default => {
-            format!("About {tenths:.0} in 10 such evenings have rain (our estimate)")
+        RainVoice::Climate { evenings, .. } => {
+            format!("{tenths} ({evenings} past evenings)")
         }
+        RainVoice::WholeDays { .. } | RainVoice::Default => format!("{tenths} (our estimate)"),
     }
 }
 
 /// The spare evening, or the second part's.
 pub fn spare(spare: Option<Date>, way: Way) -> String {
     match (spare, way) {
-        (Some(evening), Way::Whole) => format!("Kept for weather: {}.", date(evening)),
-        (Some(evening), Way::CoveredThenRest) => format!("The rest: {}.", date(evening)),
+        (Some(evening), Way::Whole) => {
+            format!("If that is lost: {} is free. It is not entered.", date(evening))
+        }
+        (Some(evening), Way::CoveredThenRest) => {
+            format!("The rest: {}. It is not entered yet; book it once they agree.", date(evening))
+        }
         (None, Way::Whole) => "No further evening is free for weather.".to_owned(),
         (None, Way::CoveredThenRest) => "No evening is free for the rest yet.".to_owned(),
     }
@@ -167,10 +195,11 @@ pub fn whole(moves: &Moves) -> String {
         format!("No plan is known that costs less; one could, by {:.0} at most", moves.proof.gap)
     };
     let second = match &moves.second {
-        Some(second) => format!("the second best costs {:.0}", second.cost),
-        None => "there is no other".to_owned(),
+        Some(second) => format!("; the second best costs {:.0}", second.cost),
+        None if moves.proof.second_proven => "; there is no other".to_owned(),
+        None => String::new(),
     };
-    format!("The plan is expected to cost {:.0}. {proof}; {second}.", moves.best.cost)
+    format!("The plan is expected to cost {:.0}. {proof}{second}.", moves.best.cost)
 }
 
 /// What differs in the second best plan: "Second best: Linh on Wed 23 Sep."
@@ -197,48 +226,115 @@ pub fn second_best(redating: &Redating) -> Option<String> {
 
 /// Why there is no plan.
 pub fn no_plan(redating: &Redating, why: &NoMoves) -> String {
-    let NoMoves::Clash(clash) = why else { return format!("There is no plan: {why}.") };
-    let names: Vec<String> = clash
+    let clash = match why {
+        NoMoves::Clash(clash) => clash,
+        NoMoves::NotSettled { .. } => {
+            return "The search ended before it found a plan. Plan fewer sessions at a time."
+                .to_owned();
+        }
+        NoMoves::Malformed(why) => return format!("These sessions cannot be planned: {why}."),
+    };
+    let sitters: Vec<&str> = clash
         .sessions
         .iter()
         .filter_map(|index| redating.sessions.get(*index))
-        .map(|session| one_line(&session.sitter))
+        .map(|session| session.sitter.as_str())
         .collect();
     let evenings: Vec<String> = clash
         .evenings
         .iter()
         .filter_map(|index| redating.evenings.get(*index))
-        .map(|evening| date(*evening))
+        .map(ToString::to_string)
         .collect();
-    let names = names.join(" and ");
-    match evenings.as_slice() {
-        [] => format!(
-            "No evening is left for {names}. Offer one frame in a rush or a session in two parts, or \
-             free an evening."
-        ),
-        [only] => {
-            format!("{names} can only have {only}. Free another evening, or split one session.")
+    let limits = clash.limits.iter().filter_map(|index| redating.problem.limits.get(*index));
+    let told = ClashTold {
+        sessions: sitters,
+        evenings: evenings.iter().map(String::as_str).collect(),
+        limits: limits.map(|limit| (limit.name.as_str(), limit.at_most)).collect(),
+        is_smallest: clash.is_smallest,
+    };
+    let way_out = if clash.evenings.is_empty() {
+        "Offer one frame in a rush or a session in two parts, or free an evening."
+    } else {
+        "Free another evening, or make one session in two parts."
+    };
+    format!("{} {way_out}", clash_lines(&told).join(" "))
+}
+
+/// Heads the refusals of a session: "Why not, for Linh:"
+pub fn looks_in_vain(sitter: &str) -> String {
+    format!("Evenings that are out of reach for {}:", one_line(sitter))
+}
+
+/// Why the evenings of a session that has none left are out of reach: "Too late for the deadline: 3
+/// evenings (the first Sun 6 Sep)."
+pub fn refusals(redating: &Redating, session: usize) -> Vec<String> {
+    let mut reasons: Vec<(String, Vec<Date>)> = Vec::new();
+    let refused =
+        redating.evenings.iter().zip(redating.candidates.get(session).into_iter().flatten());
+    for (evening, candidate) in refused {
+        let Err(why) = candidate else { continue };
+        let why = out_of_reach(why);
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, evenings)) => evenings.push(*evening),
+            None => reasons.push((why, vec![*evening])),
         }
-        several => format!(
-            "{names} cannot all be placed: they have only {}. Free another evening, or split one \
-             session.",
-            several.join(", ")
-        ),
     }
+    let line = |(why, evenings): &(String, Vec<Date>)| match evenings.as_slice() {
+        [] => String::new(),
+        [only] => format!("{}: {}.", capital(why), date(*only)),
+        [first, .., last] => format!(
+            "{}: {} evenings, {} to {}.",
+            capital(why),
+            evenings.len(),
+            date(*first),
+            date(*last)
+        ),
+    };
+    reasons.iter().map(line).collect()
 }
 
 /// Why a session cannot have an evening.
 pub fn out_of_reach(why: &OutOfReach) -> String {
     match why {
+        OutOfReach::Past => "it lies behind".to_owned(),
         OutOfReach::Taken(_) => "another session has it".to_owned(),
-        OutOfReach::Never => "never offered".to_owned(),
+        OutOfReach::Never => "it is no working or reserve evening".to_owned(),
+        OutOfReach::Blackout(name) => format!("never offered ({})", one_line(name)),
+        OutOfReach::WeekFull => "its week has as many sessions as you work".to_owned(),
+        OutOfReach::LongDrives => "its week has its long drives already".to_owned(),
         OutOfReach::Cannot => "the family cannot come".to_owned(),
         OutOfReach::Permit(_) => "too late to ask for the permit".to_owned(),
         OutOfReach::Deadline => "too late for the deadline".to_owned(),
-        OutOfReach::NoLight => "light, tide or hours do not allow its spots".to_owned(),
-        OutOfReach::Sky(band) => format!("the forecast: {}", band_name(*band).to_lowercase()),
-        OutOfReach::TooSoon => "too soon to get ready".to_owned(),
-        OutOfReach::Drive => "the drive is too long".to_owned(),
+        OutOfReach::NoStart(why) => no_start(why),
+        OutOfReach::NoSuchTime => "the clocks change in that hour".to_owned(),
+        OutOfReach::Sky(band) => {
+            format!("what was fetched says: {}", band_name(*band).to_lowercase())
+        }
+        OutOfReach::TooSoon => "too little notice for the family".to_owned(),
+        OutOfReach::Drive => "the drive is longer than you drive".to_owned(),
+    }
+}
+
+fn no_start(why: &NoStart) -> String {
+    match why {
+        NoStart::NoLight | NoStart::NoDays => {
+            "light, tide or hours do not allow its spots".to_owned()
+        }
+        NoStart::TideNotKnown => "nobody knows the tide of that day".to_owned(),
+        other => other.to_string(),
+    }
+}
+
+/// Why a session cannot look for another evening.
+pub fn cannot_move(sitter: &str, why: CannotMove) -> String {
+    let sitter = one_line(sitter);
+    match why {
+        CannotMove::Over => format!("{sitter}: the session has begun or is over."),
+        CannotMove::MovedTo(start) => {
+            format!("{sitter}: the session was moved already, to {}.", date_and_clock(start))
+        }
+        CannotMove::Erased => "What was known of this session was erased.".to_owned(),
     }
 }
 

@@ -8,14 +8,18 @@ use jiff::civil::Date;
 
 use crate::{clock::date, numbers::of_hundred, text::one_line};
 
-/// The chance that everybody is made in time: "All 6 sessions are made in time in 93 of 100 such
-/// seasons; about 1.4 moves are to be expected."
+/// The chance that everybody has a frame in time: "All 6 sessions have at least one frame in time in 93 of
+/// 100 such seasons, with the evenings until Thu 10 Dec; about 1.4 moves are to be expected."
 pub fn season_line(risk: &SeasonRisk, last: Date) -> String {
     let count = risk.sessions.len();
-    let all =
-        if count == 1 { "The session is".to_owned() } else { format!("All {count} sessions are") };
+    let all = if count == 1 {
+        "The session has".to_owned()
+    } else {
+        format!("All {count} sessions have")
+    };
     format!(
-        "{all} made in time in {} of 100 such seasons, evenings until {} counted; {} to be expected.",
+        "{all} at least one frame in time in {} of 100 such seasons, with the evenings until {}; {} to be \
+         expected.",
         of_hundred(risk.p_all_delivered),
         date(last),
         moves(risk.moves_expected)
@@ -45,9 +49,15 @@ pub fn method(method: &SeasonMethod) -> String {
 /// What the chances rest on.
 pub fn rests_on(voice: &RainVoice) -> String {
     match voice {
-        RainVoice::Climate { station, evenings } => format!(
+        RainVoice::Climate { station, evenings, .. } => format!(
             "The chances of a lost evening are counted on {evenings} past evenings at {}, in the two \
              hours before sunset. Only the forecast knows anything of one evening.",
+            one_line(station)
+        ),
+        RainVoice::WholeDays { station } => format!(
+            "The record of {} has whole days only and says nothing of evening hours: one evening in \
+             five counts as lost, which is our estimate. Only the forecast knows anything of one \
+             evening.",
             one_line(station)
         ),
         RainVoice::Default | RainVoice::Forecast { .. } => {
@@ -58,12 +68,12 @@ pub fn rests_on(voice: &RainVoice) -> String {
     }
 }
 
-/// A session's own chance: "in time in 97 of 100; moved 0.2 times".
+/// A session's own chance: "in time in 97 of 100; about 0.2 moves".
 pub fn session_risk(risk: &SessionRisk) -> String {
     let moved = if risk.moves_expected < 0.05 {
         "hardly ever moved".to_owned()
     } else {
-        format!("moved about {:.1} times", risk.moves_expected)
+        format!("about {:.1} moves", risk.moves_expected)
     };
     format!("in time in {} of 100; {moved}", of_hundred(risk.p_delivered))
 }
@@ -83,7 +93,10 @@ pub fn helps_most(helpful: &HelpfulEvening, now: f64) -> String {
 
 /// Whether another session fits.
 pub fn room(room: &RoomForMore, risk_max_percent: u8) -> String {
-    let bound = format!("at most {risk_max_percent} of 100 seasons leave somebody late");
+    let bound = format!(
+        "at most {risk_max_percent} of 100 seasons may leave somebody late (further ones without a \
+         deadline)"
+    );
     match room.evenings.as_slice() {
         [] => format!("No further session fits if {bound}."),
         [only] => format!("One further session fits if {bound}: on {}.", date(only.date)),
@@ -98,12 +111,16 @@ pub fn room(room: &RoomForMore, risk_max_percent: u8) -> String {
     }
 }
 
-/// What a change does to the season: "Everybody in time: 91 of 100 instead of 93."
+/// What a change does to the season: "Everybody with a frame in time: 91 of 100 instead of 93."
 pub fn before_and_after(before: f64, after: f64) -> String {
     if (before - after).abs() < 0.0005 {
-        return format!("Everybody in time: {} of 100, as before.", of_hundred(after));
+        return format!("Everybody with a frame in time: {} of 100, as before.", of_hundred(after));
     }
-    format!("Everybody in time: {} of 100 instead of {}.", of_hundred(after), of_hundred(before))
+    format!(
+        "Everybody with a frame in time: {} of 100 instead of {}.",
+        of_hundred(after),
+        of_hundred(before)
+    )
 }
 
 /// Sessions that share an evening: the risk counts one of them only.

@@ -8,14 +8,14 @@ use fairspell_chance::{
     Counts, Probability,
     climate::{DEFAULT_WEIGHT, difference_range},
 };
-use fairspell_feeds::{ImportedClimate, climate_records, import_climate, nearest_record};
+use fairspell_feeds::{ImportedClimate, climate_records, import_climate, speaking_record};
 use fairspell_ground::LatLon;
 use fairspell_plan::{
     ClimateQuestion, ClimateSeen, EveningClimate,
     climate::{DaySeries, P_RAIN_DEFAULT, WET_MM},
     evening_climate, evening_climate_unseen,
 };
-use fairspell_weather::observed::{ObservedRemark, Record};
+use fairspell_weather::observed::ObservedRemark;
 use fairspell_words::{
     ClimateKeptTold, ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_kept_lines,
     climate_lines,
@@ -32,6 +32,7 @@ use crate::{
     folder::Folder,
     json,
     terminal::{complain, say},
+    typed::time,
 };
 
 mod report;
@@ -70,10 +71,10 @@ struct AskArguments {
     #[arg(long, value_name = "M", value_parser = clap::value_parser!(i8).range(1..=12))]
     month: i8,
     /// When the hours begin, by the studio's clock
-    #[arg(long, value_name = "HH:MM")]
+    #[arg(long, value_name = "HH:MM", value_parser = time)]
     from: Time,
     /// When they end; not after --from means on the next day
-    #[arg(long, value_name = "HH:MM")]
+    #[arg(long, value_name = "HH:MM", value_parser = time)]
     to: Time,
     /// So many days before and after the month count as well; from 183 on it is the whole year
     #[arg(long, value_name = "N", default_value_t = 0)]
@@ -134,7 +135,7 @@ fn import(arguments: &ImportArguments) -> Result<ExitCode> {
     let imported = import_climate(&arguments.data, &arguments.file, station, arguments.at)
         .with_context(|| format!("take in {}", arguments.file.display()))?;
     let ImportedClimate { record, file, replaced, remarks } = &imported;
-    let span = span(&record.record);
+    let span = record.record.span();
     let is_hourly = record.record.is_hourly();
     let file = file.display().to_string();
     if arguments.json {
@@ -173,17 +174,6 @@ fn kind(is_hourly: bool) -> &'static str {
     if is_hourly { "hourly" } else { "daily" }
 }
 
-/// The first and the last day of a record; of hours by the clock of Greenwich.
-fn span(record: &Record) -> Option<(Date, Date)> {
-    match record {
-        Record::Hourly(hours) => {
-            let date = |at| TimeZone::UTC.to_datetime(at).date();
-            Some((date(hours.first()?.from), date(hours.last()?.from)))
-        }
-        Record::Daily(days) => Some((days.first()?.date, days.last()?.date)),
-    }
-}
-
 fn ask(arguments: &AskArguments) -> Result<ExitCode> {
     let folder = Folder::open(&arguments.data)?;
     let place = arguments.at.unwrap_or(folder.studio.home);
@@ -197,7 +187,8 @@ fn ask(arguments: &AskArguments) -> Result<ExitCode> {
     for remark in &records.remarks {
         complain(remark);
     }
-    let near = nearest_record(&records.value, place);
+    let chosen = folder.studio.season.rain_station.as_deref().filter(|_| arguments.at.is_none());
+    let near = speaking_record(&records.value, place, chosen);
     let climate = near.map_or_else(
         || evening_climate_unseen(&question),
         |near| evening_climate(near.record, &folder.zone, &question),

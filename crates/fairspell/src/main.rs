@@ -41,6 +41,7 @@ mod stopping;
 mod sun_command;
 mod terminal;
 mod tide_command;
+mod typed;
 mod waiting;
 
 /// From a session's date to its letter, through weather nobody controls.

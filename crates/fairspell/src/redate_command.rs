@@ -9,8 +9,8 @@ use fairspell_plan::{
     evening::spots,
     evening_rain::{EveningRain, RainVoice, evening_rain},
     moves::{MoveNext, MoveReason, NoMoves},
-    redate::{Candidate, RedateQuestion, Redating, Way, redate},
-    season::standing_sessions,
+    redate::{Candidate, OutOfReach, RedateQuestion, Redating, Way, redate},
+    season::{can_move, standing_sessions},
 };
 use fairspell_studio::{Band, Session};
 use fairspell_words::redate as words;
@@ -20,6 +20,7 @@ use serde::Serialize;
 use crate::{
     folder::Folder,
     json::{self, rounded},
+    local_time::local,
     season_sky::records,
     standing::Standing,
     terminal::{progress, say},
@@ -42,6 +43,7 @@ struct RedateReport {
     second_cost: Option<f64>,
     sessions: Vec<MovedReport>,
     second: Vec<SecondReport>,
+    second_proven: bool,
     clash: Option<ClashReport>,
     remarks: Vec<String>,
 }
@@ -76,13 +78,15 @@ struct CostsReport {
     waiting: f64,
     working_evening: f64,
     second_evening: f64,
+    deadline: f64,
 }
 
 #[derive(Serialize)]
 struct CandidateReport {
     date: Date,
     cost: Option<f64>,
-    out_of_reach: Option<String>,
+    out_of_reach: Option<&'static str>,
+    said: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -95,6 +99,7 @@ struct SecondReport {
 struct ClashReport {
     sessions: Vec<String>,
     evenings: Vec<Date>,
+    limits: Vec<String>,
     is_smallest: bool,
 }
 
@@ -106,7 +111,8 @@ pub(crate) fn run(
     json: bool,
 ) -> Result<ExitCode> {
     let folder = Folder::open(data)?;
-    let moving = if wanted.is_empty() { at_risk(&folder, as_of)? } else { known(&folder, wanted)? };
+    let moving =
+        if wanted.is_empty() { at_risk(&folder, as_of)? } else { known(&folder, wanted, as_of)? };
     if moving.is_empty() {
         bail!("no session within {ASKED_DAYS} days has to move; name some with --sessions");
     }
@@ -165,11 +171,11 @@ fn at_risk(folder: &Folder, as_of: Timestamp) -> Result<Vec<String>> {
     Ok(moving)
 }
 
-fn known(folder: &Folder, wanted: &[String]) -> Result<Vec<String>> {
+fn known(folder: &Folder, wanted: &[String], as_of: Timestamp) -> Result<Vec<String>> {
     for id in wanted {
         let session = folder.session(id)?;
-        if standing_sessions(&folder.sessions).all(|standing| standing.id != session.id) {
-            bail!("session `{id}` was moved already");
+        if let Err(why) = can_move(&folder.sessions, session, &folder.zone, as_of) {
+            bail!(words::cannot_move(&session.sitter, why));
         }
     }
     Ok(wanted.to_vec())
@@ -207,7 +213,15 @@ fn print_lines(folder: &Folder, found: &Redating, as_of: Timestamp, remarks: &[S
                 say(&line);
             }
         }
-        Err(why) => say(&words::no_plan(found, why)),
+        Err(why) => {
+            say(&words::no_plan(found, why));
+            for (index, session) in found.sessions.iter().enumerate() {
+                say(&words::looks_in_vain(&session.sitter));
+                for line in words::refusals(found, index) {
+                    say(&format!("  {line}"));
+                }
+            }
+        }
     }
     say(words::COSTS_MEAN);
     for remark in remarks {
@@ -229,6 +243,12 @@ fn report(
         Err(NoMoves::Clash(clash)) => Some(ClashReport {
             sessions: clash.sessions.iter().filter_map(|index| id_of(*index)).collect(),
             evenings: clash.evenings.iter().filter_map(|index| date_of(Some(*index))).collect(),
+            limits: clash
+                .limits
+                .iter()
+                .filter_map(|index| found.problem.limits.get(*index))
+                .map(|limit| limit.name.clone())
+                .collect(),
             is_smallest: clash.is_smallest,
         }),
         _ => None,
@@ -240,7 +260,7 @@ fn report(
         proven: moves.is_some_and(|moves| moves.proof.proven),
         lower_bound: moves.map(|moves| rounded(moves.proof.lower_bound)),
         second_cost: second.map(|second| rounded(second.cost)),
-        sessions: (0..found.sessions.len()).map(|index| moved(found, index)).collect(),
+        sessions: (0..found.sessions.len()).map(|index| moved(folder, found, index)).collect(),
         second: second
             .into_iter()
             .flat_map(|second| second.evening_of.iter().enumerate())
@@ -248,12 +268,33 @@ fn report(
                 Some(SecondReport { id: id_of(index)?, date: date_of(*evening) })
             })
             .collect(),
+        second_proven: moves.is_some_and(|moves| moves.proof.second_proven),
         clash,
         remarks,
     }
 }
 
-fn moved(found: &Redating, index: usize) -> MovedReport {
+/// What a refusal is called where programs read it.
+fn tag(why: &OutOfReach) -> &'static str {
+    match why {
+        OutOfReach::Past => "past",
+        OutOfReach::Taken(_) => "taken",
+        OutOfReach::Never => "never",
+        OutOfReach::Blackout(_) => "blackout",
+        OutOfReach::WeekFull => "week_full",
+        OutOfReach::LongDrives => "long_drives",
+        OutOfReach::Cannot => "cannot",
+        OutOfReach::Permit(_) => "permit",
+        OutOfReach::Deadline => "deadline",
+        OutOfReach::NoStart(_) => "no_start",
+        OutOfReach::NoSuchTime => "no_such_time",
+        OutOfReach::Sky(_) => "sky",
+        OutOfReach::TooSoon => "too_soon",
+        OutOfReach::Drive => "drive",
+    }
+}
+
+fn moved(folder: &Folder, found: &Redating, index: usize) -> MovedReport {
     let session = &found.sessions[index];
     let chosen = found.chosen(index);
     let candidate: Option<&Candidate> = chosen.map(|(_, candidate)| candidate);
@@ -264,7 +305,9 @@ fn moved(found: &Redating, index: usize) -> MovedReport {
         sitter: session.sitter.clone(),
         booked: session.start.date(),
         date: chosen.map(|(date, _)| date),
-        start: candidate.map(|candidate| candidate.start.to_string()),
+        start: candidate.and_then(|candidate| {
+            Some(local(folder.zone.to_timestamp(candidate.start).ok()?, &folder.zone))
+        }),
         way: candidate.map(|candidate| match candidate.way {
             Way::Whole => "whole",
             Way::CoveredThenRest => "covered_then_rest",
@@ -282,6 +325,7 @@ fn moved(found: &Redating, index: usize) -> MovedReport {
                 waiting: rounded(costs.waiting),
                 working_evening: rounded(costs.working_evening),
                 second_evening: rounded(costs.second_evening),
+                deadline: rounded(costs.deadline),
             }
         }),
         p_rain: candidate.map(|candidate| rounded(candidate.rain.p_rain.get())),
@@ -289,7 +333,7 @@ fn moved(found: &Redating, index: usize) -> MovedReport {
         rain_from: candidate.map(|candidate| match candidate.rain.voice {
             RainVoice::Forecast { .. } => "forecast",
             RainVoice::Climate { .. } => "climate",
-            RainVoice::Default => "default",
+            RainVoice::WholeDays { .. } | RainVoice::Default => "default",
         }),
         why: choice.map(|choice| match choice.why {
             MoveReason::OwnCheapest => "own_cheapest",
@@ -306,7 +350,8 @@ fn moved(found: &Redating, index: usize) -> MovedReport {
             .map(|(date, candidate)| CandidateReport {
                 date: *date,
                 cost: candidate.as_ref().ok().map(|it| rounded(it.costs.total())),
-                out_of_reach: candidate.as_ref().err().map(words::out_of_reach),
+                out_of_reach: candidate.as_ref().err().map(tag),
+                said: candidate.as_ref().err().map(words::out_of_reach),
             })
             .collect(),
     }

@@ -2,23 +2,24 @@
 
 use std::{path::PathBuf, process::ExitCode};
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, bail, ensure};
 use clap::{Args, Subcommand};
 use fairspell_plan::{
     StartQuestion, WantedLook,
     evening_rain::RainVoice,
-    season::{SeasonAhead, SeasonOffer, latest_evening, season_offers},
-    season_climate::SeasonClimate,
-    season_risk::{
-        EveningUse, HelpfulEvening, RoomEvening, RoomForMore, SeasonEvening, SeasonMethod,
+    season::{
+        Enquiry, NoReserve, ReserveEvening, SeasonAhead, SeasonOffer, latest_evening, season_offers,
     },
-    season_standing::{SeasonStanding, Working, season_standing},
+    season_climate::SeasonClimate,
+    season_risk::{EveningUse, HelpfulEvening, RoomEvening, SeasonEvening, SeasonMethod},
+    season_standing::{SeasonStanding, Working, p_everybody, season_standing},
 };
 use fairspell_studio::{LightWish, back_plan::TimeLeft};
 use fairspell_words::{
+    redate::rain_in_short,
     screens::offers as offer_words,
     season_risk as words,
-    time_left::{nothing_before, reserve_pair, time_left},
+    time_left::{deadline_behind, nothing_before, reserve_pair, time_left},
 };
 use jiff::{Timestamp, civil::Date};
 use serde::Serialize;
@@ -29,6 +30,7 @@ use crate::{
     season_sky::records,
     starts_command::{StartReport, Wanted, lines, report, spots},
     terminal::{now, progress, say},
+    typed::date,
 };
 
 /// Looks of a session that nobody has described yet: name, wish, minutes (common practice).
@@ -65,7 +67,7 @@ struct RiskArguments {
     #[arg(long, value_name = "T")]
     as_of: Option<Timestamp>,
     /// Play the season so many times instead of working it out
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     runs: Option<u32>,
     /// Where the dice of those plays begin
     #[arg(long, value_name = "S", default_value_t = 1)]
@@ -84,13 +86,13 @@ struct OffersArguments {
     #[arg(long, value_name = "ID", value_delimiter = ',', required = true)]
     place: Vec<String>,
     /// The first date
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", value_parser = date)]
     from: Date,
     /// The last date
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", value_parser = date)]
     to: Date,
     /// The day on which a picture must be handed in
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", value_parser = date)]
     deadline: Option<Date>,
     /// The looks, each NAME:LIGHT:MINUTES; three of 25 minutes in shade, backlight and low sun when
     /// left out
@@ -132,8 +134,8 @@ struct RiskReport {
     correlation_next_day: f64,
     sessions: Vec<SessionReport>,
     evenings: Vec<EveningReport>,
-    helps_most: Vec<DateChance>,
-    room: RoomReport,
+    helps_most: Option<Vec<DateChance>>,
+    room: Option<RoomReport>,
     left_out: Vec<String>,
     remarks: Vec<String>,
 }
@@ -217,25 +219,26 @@ fn risk(arguments: &RiskArguments) -> Result<ExitCode> {
                 }
             },
             rests_on: match &climate.voice {
-                RainVoice::Climate { station, evenings } => {
+                RainVoice::Climate { station, evenings, .. } => {
                     VoiceReport::Climate { station: station.clone(), evenings: *evenings }
                 }
-                RainVoice::Default | RainVoice::Forecast { .. } => VoiceReport::Default,
+                RainVoice::WholeDays { .. } | RainVoice::Default | RainVoice::Forecast { .. } => {
+                    VoiceReport::Default
+                }
             },
             correlation_next_day: rounded(climate.correlation),
             sessions: session_reports(&folder, &season),
             evenings: evening_reports(&season.ahead),
-            helps_most: season.helpful.iter().take(HELPFUL_TOLD).map(date_chance).collect(),
-            room: RoomReport {
+            // A played season cannot tell one further evening from another.
+            helps_most: season
+                .room
+                .as_ref()
+                .map(|_| season.helpful.iter().take(HELPFUL_TOLD).map(date_chance).collect()),
+            room: season.room.as_ref().map(|room| RoomReport {
                 risk_max_percent: studio.policy.season.risk_max_percent,
-                more: season.room.as_ref().map_or(0, RoomForMore::more),
-                evenings: season
-                    .room
-                    .iter()
-                    .flat_map(|room| &room.evenings)
-                    .map(room_chance)
-                    .collect(),
-            },
+                more: room.more(),
+                evenings: room.evenings.iter().map(room_chance).collect(),
+            }),
             left_out: season.ahead.left_out.clone(),
             remarks,
         })?;
@@ -251,8 +254,8 @@ fn risk(arguments: &RiskArguments) -> Result<ExitCode> {
     for report in session_reports(&folder, &season) {
         let index = season.ahead.problem.sessions.iter().position(|it| it.id == report.id);
         let Some(risk) = index.and_then(|index| season.risk.sessions.get(index)) else { continue };
-        let date = fairspell_words::clock::date(report.date);
-        say(&format!("  {date} {}: {}", report.sitter, words::session_risk(risk)));
+        let when = fairspell_words::clock::date(report.date);
+        say(&format!("  {when} {}: {}", report.sitter, words::session_risk(risk)));
     }
     say("");
     if let Some(best) = season.helpful.first() {
@@ -323,6 +326,7 @@ struct OffersReport {
     to: Date,
     deadline: Option<Date>,
     first_free: Option<FirstFree>,
+    p_all_delivered: Option<f64>,
     offers: Vec<OfferReport>,
     reserves_in_time: Vec<Date>,
     remarks: Vec<String>,
@@ -341,7 +345,9 @@ struct OfferReport {
     reserve_near: Option<Date>,
     reserve_far: Option<Date>,
     time_left: Option<TimeLeftReport>,
+    p_rain: f64,
     p_lost: f64,
+    p_all_delivered: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -368,6 +374,13 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
     let folder = Folder::open(&arguments.data)?;
     let studio = &folder.studio;
     let as_of = arguments.as_of.unwrap_or_else(now);
+    let today = folder.zone.to_datetime(as_of).date();
+    let (from, to) = (arguments.from.max(today), arguments.to);
+    ensure!(arguments.from <= to, "--from {} is later than --to {to}", arguments.from);
+    ensure!(to >= today, "the dates until {to} lie behind: it is {today}");
+    if let Some(deadline) = arguments.deadline.filter(|deadline| *deadline <= today) {
+        bail!(deadline_behind(deadline));
+    }
     let (spots, mut remarks) = spots(&folder, &arguments.place)?;
     let usual = |(name, wants, minutes): (&str, LightWish, u32)| WantedLook {
         name: name.to_owned(),
@@ -384,11 +397,12 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
         spots,
         looks,
         in_order: false,
-        dates: (arguments.from, arguments.to),
+        dates: (from, to),
         taken: Vec::new(),
         with_reserve: arguments.reserve,
         drive_min: arguments.drive,
         change_min: 8,
+        any_dawn: false,
         count: 1,
     };
     let tide = studio.tide()?;
@@ -404,24 +418,35 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
     let (record, more) = records(&folder)?;
     remarks.extend(more);
     let climate = SeasonClimate::of(studio, &folder.zone, record.as_ref());
+    let everybody = |enquiry| p_everybody(studio, &folder.sessions, today, &climate, enquiry);
+    let p_before = everybody(None)?;
+    let mut p_after = Vec::with_capacity(found.offers.len());
+    for offer in &found.offers {
+        let enquiry = Enquiry { date: offer.start.date, deadline: arguments.deadline };
+        p_after.push(everybody(Some(enquiry))?);
+    }
     if arguments.json {
-        let offer = |offer: &SeasonOffer| OfferReport {
+        let date = |reserve: Result<ReserveEvening, NoReserve>| Some(reserve.ok()?.date);
+        let offer = |(offer, p_after): (&SeasonOffer, &Option<f64>)| OfferReport {
             start: report(&folder, &question, &offer.start),
-            reserve_near: offer.reserves.near,
-            reserve_far: offer.reserves.far,
+            reserve_near: date(offer.reserves.near),
+            reserve_far: date(offer.reserves.far),
             time_left: offer.time_left.map(time_left_report),
+            p_rain: rounded(climate.rain(offer.start.date).p_rain.get()),
             p_lost: rounded(climate.p_lost(offer.start.date).get()),
+            p_all_delivered: p_after.map(rounded),
         };
         json::print(&OffersReport {
             invented: studio.invented,
             as_of,
-            from: arguments.from,
-            to: arguments.to,
+            from,
+            to,
             deadline: arguments.deadline,
             first_free: found
                 .first_free
                 .map(|(date, left)| FirstFree { date, time_left: time_left_report(left) }),
-            offers: found.offers.iter().map(offer).collect(),
+            p_all_delivered: p_before.map(rounded),
+            offers: found.offers.iter().zip(&p_after).map(offer).collect(),
             reserves_in_time: found.reserves_in_time.clone(),
             remarks,
         })?;
@@ -431,17 +456,21 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
         say(fairspell_words::INVENTED);
     }
     if let (Some(deadline), true) = (arguments.deadline, found.offers.is_empty()) {
-        say(&nothing_before(deadline, &found.reserves_in_time));
+        say(&nothing_before(deadline, (from, to), &found.reserves_in_time));
     } else {
         say(offer_words::ANSWERS_MEAN);
     }
-    for offer in &found.offers {
+    for (offer, p_after) in found.offers.iter().zip(&p_after) {
         for line in lines(&folder, &question, &offer.start) {
             say(&line);
         }
         say(&reserve_pair(&offer.reserves));
         if let Some(left) = &offer.time_left {
             say(&time_left(left));
+        }
+        say(&format!("{}.", rain_in_short(climate.rain(offer.start.date))));
+        if let (Some(before), Some(after)) = (p_before, p_after) {
+            say(&words::before_and_after(before, *after));
         }
     }
     say("");

@@ -22,6 +22,7 @@ use crate::{
     json::{self, rounded},
     local_time::local,
     terminal::say,
+    typed::date,
 };
 
 /// No drive and no change of outfit is longer than a day, minutes.
@@ -41,10 +42,10 @@ pub(crate) struct StartsArguments {
     #[arg(long, value_name = "ID", value_delimiter = ',', required = true)]
     place: Vec<String>,
     /// The first date
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", value_parser = date)]
     from: Date,
     /// The last date
-    #[arg(long, value_name = "D")]
+    #[arg(long, value_name = "D", value_parser = date)]
     to: Date,
     /// The looks, each NAME:LIGHT:MINUTES, with @SPOT after it where it must be there. LIGHT is any,
     /// `open_shade`, backlight, `low_sun`, afterglow or blue
@@ -188,6 +189,7 @@ pub(crate) fn run(arguments: &StartsArguments) -> Result<ExitCode> {
         with_reserve: arguments.reserve,
         drive_min,
         change_min: arguments.change,
+        any_dawn: false,
         count: arguments.count,
     };
     let tide = studio.tide()?;

@@ -22,10 +22,11 @@ impl<'a> Hours<'a> {
         Hours { within: &hours[begin..end], from, to }
     }
 
-    /// Whether some hour was wet; `None` with a missing hour and no wet one.
+    /// Whether some hour was wet; `None` with a missing hour, even beside a wet one: a record with holes
+    /// could only ever be found wet, and its counts would be too wet by that.
     pub(super) fn wet(&self) -> Option<bool> {
         let is_wet = |hour: &HourRain| hour.amount_mm.is_some_and(|mm| mm >= WET_MM);
-        if self.within.iter().any(is_wet) { Some(true) } else { self.is_whole().then_some(false) }
+        self.is_whole().then(|| self.within.iter().any(is_wet))
     }
 
     /// Whether every minute of the span has an amount.

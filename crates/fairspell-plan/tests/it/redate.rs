@@ -52,6 +52,7 @@ fn low(session: &Session) -> EveningRain {
             50.0.. => Band::AdviseMoving,
             _ => Band::Settled,
         }),
+        is_forecast_missing: false,
     };
     match session.start.date().day() {
         15 => forecast(90.0),
@@ -63,6 +64,7 @@ fn low(session: &Session) -> EveningRain {
             p_gap: None,
             voice: RainVoice::Default,
             band: None,
+            is_forecast_missing: false,
         },
     }
 }

@@ -42,6 +42,7 @@ fn question(studio: &Studio, looks: Vec<WantedLook>, dates: (Date, Date)) -> Sta
         with_reserve: false,
         drive_min: 20,
         change_min: 8,
+        any_dawn: false,
         count: 5,
     }
 }

@@ -163,14 +163,21 @@ impl<K: Stamp> Rows<K> {
     }
 
     /// Leaves out what overlaps an earlier row, and counts what is missing in between.
+    ///
+    /// Rain in a row that is left out makes the earlier one unknown where that was dry: nobody can say in
+    /// which of the two it fell.
     fn spaced(&mut self, rows: Vec<(K, Option<f64>)>) -> Vec<(K, Option<f64>)> {
         let mut spaced: Vec<(K, Option<f64>)> = Vec::with_capacity(rows.len());
         let mut missing = 0;
         for row in rows {
-            if let Some((last, _)) = spaced.last() {
+            if let Some((last, amount_mm)) = spaced.last_mut() {
                 let since = row.0.since(*last);
                 if since < K::LENGTH {
                     tally(&mut self.tallies, ObservedFault::Overlap, row.0);
+                    let (is_dry, has_rain) = (*amount_mm == Some(0.0), row.1 != Some(0.0));
+                    if is_dry && has_rain {
+                        *amount_mm = None;
+                    }
                     continue;
                 }
                 let lacking = since.as_secs() / K::LENGTH.as_secs() - 1;

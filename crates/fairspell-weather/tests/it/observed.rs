@@ -218,7 +218,8 @@ fn rows_closer_than_an_hour_are_no_hours() {
     let one = ["2026-06-01T18:00:00Z,0", "2026-06-01T18:30:00Z,3", "2026-06-01T19:00:00Z,1"];
     let more = ["2026-06-01T20:00:00Z,0", "2026-06-01T21:00:00Z,0"];
     let (amounts_mm, faults) = hours(&[&one[..], &more].concat());
-    assert_eq!(amounts_mm, [Some(0.0), Some(1.0), Some(0.0), Some(0.0)]);
+    // The 3 mm may have fallen in the first hour: it is not known any more, and never dry.
+    assert_eq!(amounts_mm, [None, Some(1.0), Some(0.0), Some(0.0)]);
     assert_eq!(faults, [(ObservedFault::Overlap, 1)]);
 }
 

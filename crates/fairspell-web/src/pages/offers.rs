@@ -8,10 +8,11 @@ mod form;
 use axum::{extract::Query, response::Response};
 use fairspell_plan::{
     NoStart, StartQuestion,
-    season::{SeasonOffers, season_offers},
+    season::{Enquiry, SeasonOffers, season_offers},
+    season_standing::p_everybody,
 };
 use fairspell_words::screens::offers as words;
-use jiff::Timestamp;
+use jiff::{Timestamp, civil::Date};
 use maud::{Markup, html};
 
 use self::form::Asked;
@@ -20,6 +21,7 @@ use crate::{
     fields::Fields,
     page::{Section, page},
     pages::season,
+    season_views::SeasonView,
     skies::House,
     visit::Visit,
 };
@@ -51,7 +53,13 @@ pub(crate) async fn show(
         Ok(found) => {
             let today = house.zone.to_datetime(now).date();
             let view = season::season(&visit.app, &house, today).await?;
-            answer::markup(&house, &asked, &found, &view.climate)
+            let working = {
+                let (house, view, deadline) = (house.clone(), view.clone(), asked.deadline);
+                let dates: Vec<Date> = found.offers.iter().map(|it| it.start.date).collect();
+                move || with_each(&house, &view, today, deadline, &dates)
+            };
+            let after = tokio::task::spawn_blocking(working).await.map_err(PageError::ours)?;
+            answer::markup(&house, &asked, &found, &view, &after)
         }
         Err(why) => answer::none(&why),
     };
@@ -66,6 +74,22 @@ fn shown(visit: &Visit, house: &House, fields: &Fields, answer: &Markup) -> Resp
         (answer)
     };
     page(visit, Some(Section::Season), words::HEADING, &body)
+}
+
+/// The chance that everybody has a frame in time once an evening is sold, for each; `None` where nobody
+/// can say.
+fn with_each(
+    house: &House,
+    view: &SeasonView,
+    today: Date,
+    deadline: Option<Date>,
+    dates: &[Date],
+) -> Vec<Option<f64>> {
+    let after = |date: &Date| {
+        let enquiry = Some(Enquiry { date: *date, deadline });
+        p_everybody(&house.studio, &house.sessions, today, &view.climate, enquiry).ok().flatten()
+    };
+    dates.iter().map(after).collect()
 }
 
 /// Three to five evenings, where there are so many.
@@ -83,6 +107,7 @@ fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<SeasonOffers, 
         with_reserve: asked.with_reserve,
         drive_min: asked.drive_min,
         change_min: CHANGE_MIN,
+        any_dawn: false,
         count: 1,
     };
     let (zone, sessions) = (&house.zone, &house.sessions);

@@ -9,7 +9,9 @@ mod weeks;
 use std::sync::Arc;
 
 use axum::{extract::Query, response::Response};
+use fairspell_plan::season::can_move;
 use fairspell_words::{
+    redate::cannot_move,
     screens::{offers, season as words},
     season_risk,
 };
@@ -43,6 +45,11 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
         Some(id) => Some(house.session(id).ok_or(PageError::NotThere)?),
         None => None,
     };
+    let refused = moving.and_then(|session| {
+        let why = can_move(&house.sessions, session, &house.zone, skies.as_of).err()?;
+        Some(cannot_move(&session.sitter, why))
+    });
+    let moving = moving.filter(|_| refused.is_none());
     let body = html! {
         h1 { (words::HEADING) }
         div.buttons {
@@ -51,6 +58,7 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
             a.button href="/season/plan" { (words::PLAN) }
             a.button href="/season/import" { (words::IMPORT) }
         }
+        @if let Some(why) = &refused { p role="alert" { (why) } }
         @if let Some(session) = moving {
             div.moving role="status" {
                 p { (words::moving(&session.sitter, session.start)) }

@@ -1,6 +1,8 @@
 //! What else could be done with a session.
 
-use crate::text::one_line;
+use jiff::civil::DateTime;
+
+use crate::{clock::date_and_clock, text::one_line};
 
 /// Leads there.
 pub const LINK: &str = "Another hour, in two parts, another evening";
@@ -18,6 +20,16 @@ pub const OTHER_EVENING: &str = "Another evening";
 pub const BEST_EVENING: &str = "The evening that costs least";
 /// Nothing is known of the rain.
 pub const NOT_KNOWN: &str = "Nothing is known of the rain in its hours yet, or no gate is left.";
+
+/// How the session stands by the policy: "Booked for Thu 3 Sep, 15:15: settled. What follows are other ways,
+/// for whoever wants one."
+pub fn as_it_stands(band: &str, start: DateTime) -> String {
+    format!(
+        "Booked for {}; by the policy: {}. What follows are the other ways, should they be wanted.",
+        date_and_clock(start),
+        band.to_lowercase()
+    )
+}
 
 /// The page's heading.
 pub fn heading(sitter: &str) -> String {

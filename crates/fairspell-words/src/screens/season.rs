@@ -49,6 +49,15 @@ pub const PLAN_MEANS: &str = "When weather takes more than one evening: the leas
 pub const WHICH: &str = "Which sessions have to move?";
 /// None is near.
 pub const NONE_NEAR: &str = "No session lies within the next three weeks.";
+/// Nothing was chosen.
+pub const CHOOSE_ONE: &str = "Please tick at least one session.";
+/// A session that is not there.
+pub const NO_SUCH_SESSION: &str = "One of these sessions is not there any more.";
+/// A session that began, ended or moved while the plan was looked at.
+pub const CANNOT_MOVE_NOW: &str =
+    "One of these sessions has begun or was moved meanwhile. Please plan again; nothing was moved.";
+/// No date.
+pub const DATE_WRONG: &str = "Please give a date that is in the calendar, such as 2026-09-03.";
 /// Finds the plan.
 pub const FIND_PLAN: &str = "Find the plan";
 /// Heads the plan.
@@ -86,9 +95,49 @@ pub const CLIMATE_TAKE: &str = "Take it in";
 /// Heads the months.
 pub const CLIMATE_MONTHS: &str = "The two hours before sunset, month by month";
 /// The columns of that table.
-pub const CLIMATE_COLUMNS: [&str; 3] = ["Month", "Rain in these hours", "A dry hour among them"];
+pub const CLIMATE_COLUMNS: [&str; 4] =
+    ["Month", "Counted", "Chance of rain in these hours", "Chance of a dry hour among them"];
+/// How months are counted.
+pub const CLIMATE_MONTHS_MEAN: &str = "Each month with the 15 days before and after it; from few evenings the                                        chance leans toward our estimate of 20 %.";
+/// Heads the stations.
+pub const STATIONS: &str = "Stations";
+/// The columns of that table.
+pub const STATION_COLUMNS: [&str; 4] = ["Station", "From home", "Record", "It speaks for you"];
+/// It does.
+pub const SPEAKS: &str = "yes";
+/// Lets another one speak.
+pub const LET_SPEAK: &str = "Let it speak";
+/// Lets the nearest one speak.
+pub const LET_NEAREST: &str = "Let the nearest one speak";
+/// Takes a record out.
+pub const REMOVE_STATION: &str = "Remove";
+/// Nobody knows how far.
+pub const FAR_UNKNOWN: &str = "not known";
 /// Nobody can say.
 pub const CANNOT_SAY: &str = "cannot say";
+
+/// What a month's chance was counted on: "12 of 75 evenings".
+pub fn counted(wet: usize, evenings: usize) -> String {
+    format!("{wet} of {evenings} evenings")
+}
+
+/// What a station has: "21900 hours, 1 Jan 2024 to 30 Jun 2026".
+pub fn station_record(
+    known: usize,
+    is_hourly: bool,
+    span: Option<(civil::Date, civil::Date)>,
+) -> String {
+    let what = if is_hourly { "hours" } else { "days" };
+    let when = span.map(|(first, last)| {
+        format!(", {} to {}", first.strftime("%-d %b %Y"), last.strftime("%-d %b %Y"))
+    });
+    format!("{known} {what}{}", when.unwrap_or_default())
+}
+
+/// A button's name, for whoever hears it: "Remove: JFK".
+pub fn station_button(what: &str, station: &str) -> String {
+    format!("{what}: {}", one_line(station))
+}
 
 /// A session that looks for another evening.
 pub fn moving(sitter: &str, start: civil::DateTime) -> String {

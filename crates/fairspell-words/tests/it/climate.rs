@@ -65,7 +65,7 @@ fn hours_are_told_in_counts_with_place_hours_amount_and_source() {
     About 1 evening in 10 like this gets rain in these hours: 9 % (between 7 and 12 %), with 10 evenings of an assumed 20 % counted in.
     Rain on the next day: 4 of 32 after rain, 28 of 329 after none; the difference could be chance.
     7 days later: 0 of 32 after rain, 32 of 323 after none.
-    Of 32 with rain 13 still had a whole dry hour within these hours; shorter gaps such a record cannot show.
+    Of 32 such evenings with rain 13 still had a whole dry hour within these hours; shorter gaps such a record cannot show.
     In the 2 hours after it rained 22 of 32 times when these hours had rain, 10 of 326 when they had none.
     Source: one station, JFK (John F Kennedy Intl), 11 km away; 1 Jan 2013 to 30 Dec 2013, 1 calendar year. That is short: other years differ.
     Counts of the past, for choosing days. Of any one evening only the forecast speaks.
@@ -126,7 +126,7 @@ fn what_one_evening_tells_of_the_next_follows_the_range() {
     let said =
         said(&told(ClimateSeenTold::Hours { days, gaps: Some(Counts::default()), after: None }));
     for part in [
-        "Of no such evenings",
+        "It is not known of any such evenings",
         "1 more is not known",
         "Too little is known",
         "nothing to say of dry gaps",

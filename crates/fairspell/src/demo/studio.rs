@@ -46,6 +46,7 @@ pub(super) fn studio() -> anyhow::Result<Studio> {
                 school_deadline("yearbook", date(2026, 9, 18)),
                 school_deadline("slideshow", date(2026, 12, 4)),
             ],
+            rain_station: None,
         },
         artist: Some(Artist {
             name: "Dune & Plait".to_owned(),

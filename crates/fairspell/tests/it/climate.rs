@@ -116,7 +116,7 @@ fn rain_that_was_planted_is_counted() {
         "September, 18:00 to 20:00 by the clock of Australia/Sydney. Rain: at least 0.2 mm",
         "Of 58 such evenings 12 had rain in these hours. 2 more are not known",
         "About 2 evenings in 10 like this get rain in these hours: 21 %",
-        "Of 12 with rain 12 still had a whole dry hour",
+        "Of 12 such evenings with rain 12 still had a whole dry hour",
         "one station, jetty (The old jetty)",
         "1 Sep 2024 to 30 Sep 2025, 2 calendar years. That is short",
         "only the forecast speaks",

@@ -123,7 +123,21 @@ fn what_cannot_be_asked_is_refused_in_words() {
     );
     refused(&["moves", "--data", &data, "--as-of", BEFORE, "--sessions", "nobody"], "nobody");
     let moved = ["moves", "--data", &data, "--as-of", BEFORE, "--sessions", "2026-09-15-soraya"];
-    refused(&moved, "was moved already");
+    refused(&moved, "was moved already, to Thu 17 Sep");
+    let over = ["moves", "--data", &data, "--as-of", BEFORE, "--sessions", "2026-08-18-amara"];
+    refused(&over, "has begun or is over");
+    let offers = ["season", "offers", "--data", &data, "--as-of", BEFORE, "--place", "heron_walk"];
+    let dated = |from, to, more: &[&'static str]| {
+        [&offers[..], &["--from", from, "--to", to], more].concat()
+    };
+    refused(&dated("2026-09-30", "2026-09-04", &[]), "is later than");
+    refused(&dated("2026-08-01", "2026-08-20", &[]), "lie behind");
+    refused(&dated("2026-13-01", "2026-12-20", &[]), "write a date that is in the calendar");
+    refused(
+        &dated("2026-09-04", "2026-09-30", &["--deadline", "2026-09-01"]),
+        "Tue 1 Sep lies behind",
+    );
+    refused(&["season", "risk", "--data", &data, "--as-of", BEFORE, "--runs", "0"], "--runs");
     refused(
         &[
             "season",
@@ -138,6 +152,8 @@ fn what_cannot_be_asked_is_refused_in_words() {
             "2026-09-30",
             "--drive",
             "200",
+            "--as-of",
+            BEFORE,
         ],
         "longer than the 150",
     );

@@ -3,11 +3,11 @@
 use fairspell_plan::{
     NoStart, Start,
     season::{SeasonOffer, SeasonOffers},
-    season_climate::SeasonClimate,
 };
 use fairspell_words::{
     redate::rain_in_short,
     screens::offers as words,
+    season_risk,
     time_left::{nothing_before, reserve_pair, time_left},
 };
 use jiff::SignedDuration;
@@ -16,6 +16,7 @@ use maud::{Markup, html};
 use super::form::Asked;
 use crate::{
     pages::session_edit::{Column, look_field, wish_value},
+    season_views::SeasonView,
     skies::House,
     start_told::{bound_line, hours_line, look_line, look_reason},
 };
@@ -47,13 +48,16 @@ pub(super) fn markup(
     house: &House,
     asked: &Asked,
     found: &SeasonOffers,
-    climate: &SeasonClimate,
+    view: &SeasonView,
+    after: &[Option<f64>],
 ) -> Markup {
+    let standing = view.standing.as_ref();
+    let terms = &house.studio.policy.season;
     html! {
         section #answers {
             @if let (Some(deadline), true) = (asked.deadline, found.offers.is_empty()) {
                 h2 { (words::NO_ANSWER) }
-                p role="status" { (nothing_before(deadline, &found.reserves_in_time)) }
+                p role="status" { (nothing_before(deadline, asked.dates, &found.reserves_in_time)) }
             } @else {
                 h2 { (words::ANSWERS) }
                 p role="status" { (words::ANSWERS_MEAN) }
@@ -61,14 +65,28 @@ pub(super) fn markup(
             @if let Some((date, left)) = &found.first_free {
                 p { (words::first_free(*date)) " " (time_left(left)) }
             }
+            @if let Some(room) = standing.and_then(|standing| standing.room.as_ref()) {
+                p { (season_risk::room(room, terms.risk_max_percent)) }
+            }
             ol.offered {
-                @for offer in &found.offers { li { (card(house, asked, offer, climate)) } }
+                @for (offer, after) in found.offers.iter().zip(after) {
+                    li {
+                        @let before = standing.map(|standing| standing.risk.p_all_delivered);
+                        (card(house, asked, offer, view, before.zip(*after)))
+                    }
+                }
             }
         }
     }
 }
 
-fn card(house: &House, asked: &Asked, offer: &SeasonOffer, climate: &SeasonClimate) -> Markup {
+fn card(
+    house: &House,
+    asked: &Asked,
+    offer: &SeasonOffer,
+    view: &SeasonView,
+    everybody: Option<(f64, f64)>,
+) -> Markup {
     let start = &offer.start;
     let zone = &house.zone;
     let studio = &house.studio;
@@ -78,7 +96,10 @@ fn card(house: &House, asked: &Asked, offer: &SeasonOffer, climate: &SeasonClima
         p { (words::road(start.leave_home, start.home_again, zone)) }
         @if let Some(left) = &offer.time_left { p { (time_left(left)) } }
         p { (reserve_pair(&offer.reserves)) }
-        @if let Some(rain) = climate.rain(start.date) { p.quiet { (rain_in_short(rain)) } }
+        p.quiet { (rain_in_short(view.climate.rain(start.date))) }
+        @if let Some((before, after)) = everybody {
+            p.quiet { (season_risk::before_and_after(before, after)) }
+        }
         h4 { (words::IN_ORDER_OF_TIME) }
         ul.lines {
             @for placed in &start.looks {

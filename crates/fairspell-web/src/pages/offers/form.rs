@@ -4,7 +4,10 @@ use std::collections::BTreeMap;
 
 use fairspell_plan::{WantedLook, starts::LOOKS_MAX};
 use fairspell_studio::LightWish;
-use fairspell_words::screens::{forms, offers as words, session_edit};
+use fairspell_words::{
+    screens::{forms, offers as words, session_edit},
+    time_left::deadline_behind,
+};
 use jiff::{Timestamp, ToSpan, civil::Date};
 use maud::{Markup, html};
 
@@ -104,6 +107,9 @@ pub(super) fn read(fields: &mut Fields, house: &House, now: Timestamp) -> Option
         }
     }
     let deadline = fields.may("deadline", forms::DATE, date);
+    if let Some(deadline) = deadline.flatten().filter(|deadline| *deadline <= today) {
+        fields.refuse("deadline", deadline_behind(deadline));
+    }
     let drive_min = fields.need("drive", forms::MINUTES, |text| whole(text, (0, DRIVE_MAX)));
     let looks = read_looks(fields, house, place.as_ref().and_then(Option::as_deref));
     let asked = Asked {

@@ -8,7 +8,7 @@ use axum::{
 };
 use fairspell_plan::{
     redate::{Candidate, OutOfReach, RedateQuestion, Redating, redate},
-    season::standing_sessions,
+    season::{can_move, standing_sessions},
 };
 use fairspell_studio::{Band, Session};
 use fairspell_words::{
@@ -48,10 +48,26 @@ pub(crate) async fn show(
         sent.iter().filter(|(name, _)| name == "session").map(|(_, id)| id.clone()).collect();
     let fixed = fixed(&sent);
     let is_asked = sent.iter().any(|(name, _)| name == "ask");
-    let plan = if wanted.is_empty() { None } else { Some(planned(&visit, &wanted, &fixed).await?) };
+    let mut refused = Vec::new();
+    let mut moving = Vec::new();
+    for id in &wanted {
+        let Some(session) = house.session(id) else {
+            refused.push(words::NO_SUCH_SESSION.to_owned());
+            continue;
+        };
+        match can_move(&house.sessions, session, &house.zone, skies.as_of) {
+            Ok(()) => moving.push(id.clone()),
+            Err(why) => refused.push(told::cannot_move(&session.sitter, why)),
+        }
+    }
+    if is_asked && wanted.is_empty() {
+        refused.push(words::CHOOSE_ONE.to_owned());
+    }
+    let plan = if moving.is_empty() { None } else { Some(planned(&visit, &moving, &fixed).await?) };
     let body = html! {
         h1 { (words::PLAN) }
         p { (words::PLAN_MEANS) }
+        @for why in &refused { p role="alert" { (why) } }
         (choice(&house, &skies, &wanted, is_asked))
         @if let Some(found) = &plan { (markup(&visit, &house, found, &fixed)) }
         p { a href="/season" { (shell::BACK) } }
@@ -101,7 +117,8 @@ fn choice(house: &House, skies: &Skies, wanted: &[String], is_asked: bool) -> Ma
     let today = house.zone.to_datetime(skies.as_of).date();
     let is_near = |session: &&Session| {
         let ahead = today.until(session.start.date()).map_or(i32::MAX, |span| span.get_days());
-        (0..=SHOWN_DAYS).contains(&ahead) && skies.of(&session.id).is_some()
+        let can_move = can_move(&house.sessions, session, &house.zone, skies.as_of).is_ok();
+        (0..=SHOWN_DAYS).contains(&ahead) && can_move && skies.of(&session.id).is_some()
     };
     let near: Vec<&Session> = standing_sessions(&house.sessions).filter(is_near).collect();
     let band = |session: &Session| skies.of(&session.id).map(|sky| sky.standing.ruling.band);
@@ -153,6 +170,10 @@ fn markup(
                         input type="hidden" name="ask" value="yes";
                         @for (index, session) in found.sessions.iter().enumerate() {
                             input type="hidden" name="session" value=(session.id);
+                            h3 { (told::looks_in_vain(&session.sitter)) }
+                            ul.lines {
+                                @for line in told::refusals(found, index) { li { (line) } }
+                            }
                             (other_evening(found, index, session, fixed))
                         }
                         div.buttons { button { (words::WEIGH_AGAIN) } }
@@ -262,9 +283,9 @@ pub(crate) async fn accept(Posted { visit, fields }: Posted) -> Result<Response,
     for (id, start) in fields.all("session").zip(fields.all("start")) {
         let session = house.session(id).ok_or(PageError::NotThere)?;
         let start: jiff::civil::DateTime =
-            start.parse().map_err(|error: jiff::Error| PageError::BadRequest(error.to_string()))?;
-        if house.moved_to(session).is_some() {
-            return Err(PageError::NotThere);
+            start.parse().map_err(|_| PageError::Typed(words::DATE_WRONG))?;
+        if can_move(&house.sessions, session, &house.zone, skies.as_of).is_err() {
+            return Err(PageError::Typed(words::CANNOT_MOVE_NOW));
         }
         let taken = house.taken_by(session, start.date());
         // An evening that another session of this plan gives up is free.

@@ -10,7 +10,8 @@ use fairspell_figures::{Size, Theme, evening_svg, with_nonce};
 use fairspell_plan::{
     evening::hours,
     redate::{Candidate, OutOfReach, RedateQuestion, Redating, candidate_on},
-    season_standing::{SeasonStanding, Working, season_standing},
+    season::can_move,
+    season_standing::{SeasonStanding, p_everybody},
 };
 use fairspell_studio::Session;
 use fairspell_words::{
@@ -36,10 +37,11 @@ use crate::{
 pub(super) const HORIZON_DAYS: i64 = 400;
 
 /// Which session, and which evening.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
 pub(crate) struct Asked {
     session: String,
-    date: Date,
+    date: String,
 }
 
 /// `GET /season/try`.
@@ -48,12 +50,17 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
     let skies = app.skies();
     let house = skies.house.clone().ok_or(PageError::NotThere)?;
     let session = house.session(&asked.session).ok_or(PageError::NotThere)?.clone();
-    if let Some(later) = house.moved_to(&session) {
-        return Ok(Redirect::to(&format!("/sessions/{}", later.id)).into_response());
+    if can_move(&house.sessions, &session, &house.zone, skies.as_of).is_err() {
+        // That page says why.
+        return Ok(Redirect::to(&format!("/season?moving={}", session.id)).into_response());
+    }
+    let date: Date = asked.date.parse().map_err(|_| PageError::Typed(words::DATE_WRONG))?;
+    if date == session.start.date() {
+        return Ok(Redirect::to(&format!("/sessions/{}", session.id)).into_response());
     }
     let today = house.zone.to_datetime(skies.as_of).date();
     let view = super::season(&app, &house, today).await?;
-    let (as_of, date) = (skies.as_of, asked.date);
+    let as_of = skies.as_of;
     let working = {
         let (house, session, view) = (house.clone(), session.clone(), view.clone());
         let data = app.settings.data.clone();
@@ -77,9 +84,7 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
                 let others = house.sessions.iter().filter(|other| other.id != session.id);
                 let sessions: Vec<Session> = others.cloned().chain([moved]).collect();
                 let climate = &view.climate;
-                season_standing(&house.studio, &sessions, today, climate, Working::Exactly)
-                    .ok()
-                    .flatten()
+                p_everybody(&house.studio, &sessions, today, climate, None).ok().flatten()
             });
             (from, to, after)
         }
@@ -91,7 +96,7 @@ pub(crate) async fn show(visit: Visit, Query(asked): Query<Asked>) -> Result<Res
             Err(why) => (refused(why)),
             Ok(there) => {
                 (changes(&visit, &house.zone, &house.studio, &session, from.as_ref().ok(), there))
-                (season_change(view.standing.as_ref(), after.as_ref()))
+                (season_change(view.standing.as_ref(), after))
                 form method="post" action=(format!("/sessions/{}/move", session.id)) {
                     (visit.form_field())
                     input type="hidden" name="start" value=(there.start);
@@ -165,15 +170,10 @@ fn changes(
     }
 }
 
-fn season_change(before: Option<&SeasonStanding>, after: Option<&SeasonStanding>) -> Markup {
+fn season_change(before: Option<&SeasonStanding>, after: Option<f64>) -> Markup {
     html! {
         @if let Some((before, after)) = before.zip(after) {
-            p {
-                (season_risk::before_and_after(
-                    before.risk.p_all_delivered,
-                    after.risk.p_all_delivered,
-                ))
-            }
+            p { (season_risk::before_and_after(before.risk.p_all_delivered, after)) }
         }
     }
 }

@@ -117,10 +117,10 @@ impl Weeks<'_> {
                 li.free.reserve[kind == EveningKind::Reserve] data-date=(day) {
                     p.day { (date(day)) " " span.kind { (words::kind(kind)) } }
                     (self.clear(day, None))
-                    @if let Some(rain) = self.view.climate.rain(day) {
-                        p.quiet { (rain_in_short(rain)) }
+                    p.quiet { (rain_in_short(self.view.climate.rain(day))) }
+                    @if let Some(session) = self.moving.filter(|it| self.can_have(it, day)) {
+                        (put_here(session, day))
                     }
-                    @if let Some(session) = self.moving { (put_here(session, day)) }
                 }
             }
             @for session in sessions { (self.sold_cell(day, session)) }
@@ -155,6 +155,15 @@ impl Weeks<'_> {
                 }
             }
         }
+    }
+
+    /// Whether an evening is worth trying: neither over nor too late for the session's deadline.
+    fn can_have(&self, session: &Session, day: Date) -> bool {
+        let studio = &self.house.studio;
+        let ends = evening_span(studio, &self.house.zone, day).map(|span| span.to);
+        let is_over = ends.is_some_and(|ends| ends <= self.skies.as_of);
+        let is_late = latest_evening(studio, session).is_some_and(|latest| day > latest);
+        !is_over && !is_late
     }
 
     fn risk(&self, session: &Session) -> Option<String> {

@@ -1,21 +1,22 @@
 //! What else could be done with a session: keep it, another hour, in two parts, another evening.
 
 use axum::{extract::Path, response::Response};
-use fairspell_chance::Probability;
 use fairspell_plan::{
     CostAdvice, RainRisk, cost_advice,
     shift::{Shift, Split, shifts, split},
 };
 use fairspell_words::{
-    alternatives as told,
+    alternatives as told, band_name,
     screens::{alternatives as words, season as season_words, shell},
 };
+use jiff::civil::Date;
 use maud::{Markup, html};
 
 use crate::{
     error::PageError,
     page::{Section, page},
     pages::season::season,
+    skies::House,
     visit::Visit,
 };
 
@@ -27,9 +28,9 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let sky = skies.of(&id).cloned().ok_or(PageError::NotThere)?;
     let as_of = skies.as_of;
     let view = season(&app, &house, house.zone.to_datetime(as_of).date()).await?;
-    let other = view.climate.rain(sky.session.start.date()).map(|rain| rain.p_rain);
+    let p_other = view.climate.rain(sky.session.start.date()).p_rain;
     let outlook = &sky.standing.outlook;
-    let advice = outlook.p_any_rain.as_ref().zip(other).and_then(|(rain, p_other)| {
+    let advice = outlook.p_any_rain.as_ref().and_then(|rain| {
         let p_gap = outlook.p_gap.as_ref().map(|gap| gap.value.centre);
         let risk = RainRisk { p_rain: rain.value.centre, p_gap, p_other };
         cost_advice(&house.studio, &sky.session, &sky.standing.gates, as_of, risk)
@@ -42,12 +43,12 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let parts = split(&house.studio, &house.sessions, &sky.session);
     let body = html! {
         h1 { (words::heading(&sky.session.sitter)) }
-        section {
-            h2 { (words::BESIDE_POLICY) }
-            (costs(advice.as_ref(), &house.zone))
-        }
+        p { (words::as_it_stands(band_name(sky.standing.ruling.band), sky.session.start)) }
         section { h2 { (words::OTHER_HOUR) } (hours(&starts)) }
-        section { h2 { (words::TWO_PARTS) } (two_parts(&house, parts.as_ref())) }
+        section {
+            h2 { (words::TWO_PARTS) }
+            (two_parts(&house, sky.session.start.date(), parts.as_ref()))
+        }
         section {
             h2 { (words::OTHER_EVENING) }
             div.buttons {
@@ -56,6 +57,10 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
                     (words::BEST_EVENING)
                 }
             }
+        }
+        section {
+            h2 { (words::BESIDE_POLICY) }
+            (costs(advice.as_ref(), &house.zone))
         }
         p { a href=(format!("/sessions/{id}")) { (shell::BACK) } }
     };
@@ -94,13 +99,18 @@ fn costs(advice: Option<&CostAdvice>, zone: &jiff::tz::TimeZone) -> Markup {
 
 fn hours(starts: &[Shift]) -> Markup {
     let booked = starts.iter().find(|shift| shift.by_min == 0);
-    let chance = |shift: &Shift| shift.p_gap.map_or(0.0, Probability::get);
-    let best = starts
-        .iter()
-        .max_by(|a, b| chance(a).total_cmp(&chance(b)).then(a.golden_min.total_cmp(&b.golden_min)));
-    let better = booked.zip(best).and_then(|(booked, best)| told::best_shift(booked, best));
+    let known = starts.iter().filter_map(|shift| Some((shift, shift.p_gap?.get())));
+    let best = known
+        .max_by(|a, b| a.1.total_cmp(&b.1).then(a.0.golden_min.total_cmp(&b.0.golden_min)))
+        .map(|(shift, _)| shift);
+    let said = match booked.filter(|booked| booked.p_gap.is_some()).zip(best) {
+        Some((booked, best)) => {
+            told::best_shift(booked, best).unwrap_or_else(|| told::NO_BETTER_HOUR.to_owned())
+        }
+        None => told::HOURS_NOT_KNOWN.to_owned(),
+    };
     html! {
-        p { (better.unwrap_or_else(|| told::NO_BETTER_HOUR.to_owned())) }
+        p { (said) }
         details {
             summary { (words::ALL_HOURS) }
             (table(
@@ -113,12 +123,12 @@ fn hours(starts: &[Shift]) -> Markup {
     }
 }
 
-fn two_parts(house: &crate::skies::House, parts: Option<&Split>) -> Markup {
+fn two_parts(house: &House, booked: Date, parts: Option<&Split>) -> Markup {
     html! {
         @match parts {
             Some(parts) => {
                 @let name = house.studio.spot(&parts.roof).map_or(&parts.roof, |spot| &spot.name);
-                p { (told::split(name, parts.rest)) }
+                p { (told::split(name, booked, parts.rest)) }
                 p.quiet { (told::ROOF_CAUTION) }
             },
             None => p { (told::NO_ROOF) },

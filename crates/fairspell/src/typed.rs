@@ -1,0 +1,13 @@
+//! What people type after a command, read with a word about what would be right.
+
+use jiff::civil::{Date, Time};
+
+/// A date: "2026-09-03".
+pub(crate) fn date(text: &str) -> Result<Date, String> {
+    text.parse().map_err(|_| "write a date that is in the calendar, such as 2026-09-03".to_owned())
+}
+
+/// A time by the clock: "16:30".
+pub(crate) fn time(text: &str) -> Result<Time, String> {
+    text.parse().map_err(|_| "write a time from 00:00 to 23:59, such as 16:30".to_owned())
+}

@@ -40,6 +40,7 @@
 //! - [`redate`]: one plan when a week washes out
 //! - [`alternatives`]: another hour, two parts, and what moving costs
 //! - [`season_risk`], [`time_left`]: how the season stands, and the time before a deadline
+//! - [`sheet`]: what to make next, whatever the sky does
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words
 //! - [`avoid`]: the words that nobody should have to read
@@ -71,6 +72,7 @@ pub mod redate;
 pub mod replies;
 pub mod screens;
 pub mod season_risk;
+pub mod sheet;
 pub mod sky;
 pub mod sources;
 pub mod terminal;
@@ -98,6 +100,10 @@ pub use rain_score::{
     RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
 };
 pub use reasons::where_we_stand;
+pub use sheet::{
+    PlayedTold, SheetOrderTold, SheetRuleTold, SheetRulesTold, SheetSetTold, SheetTold, StepTold,
+    played_lines, sheet_lines, sheet_order_name,
+};
 pub use sky::the_sky;
 pub use sources::source_state;
 pub use terminal::{

@@ -34,6 +34,8 @@ mod season_command;
 mod season_sky;
 mod serve_command;
 mod settings_command;
+mod sheet_command;
+mod sheet_report;
 mod skyline_file;
 mod standing;
 mod starts_command;
@@ -84,6 +86,8 @@ enum Command {
     Season(season_command::SeasonArguments),
     /// Finds the evenings and starts that put each look in its light.
     Starts(starts_command::StartsArguments),
+    /// Says what to make next in the field, whatever the sky does.
+    Sheet(sheet_command::SheetArguments),
     /// Takes in bookings from a list or a calendar.
     Import(import_command::ImportArguments),
     /// Checks the record of what was told and agreed.
@@ -115,6 +119,7 @@ fn main() -> ExitCode {
         Command::Season(arguments) => season_command::run(&arguments),
         Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Moves(arguments) => moves_command::run(&arguments),
+        Command::Sheet(arguments) => sheet_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),
         Command::Journal(arguments) => journal_command::run(&arguments),
         Command::Backup(arguments) => backup_command::run_backup(&arguments),

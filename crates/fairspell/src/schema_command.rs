@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 26] = [
+pub(crate) const SCHEMAS: [(&str, &str); 29] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("climate", include_str!("../../../schemas/climate.schema.json")),
     ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
@@ -31,6 +31,9 @@ pub(crate) const SCHEMAS: [(&str, &str); 26] = [
     ("season-risk", include_str!("../../../schemas/season-risk.schema.json")),
     ("sessions", include_str!("../../../schemas/sessions.schema.json")),
     ("settings", include_str!("../../../schemas/settings.schema.json")),
+    ("sheet", include_str!("../../../schemas/sheet.schema.json")),
+    ("sheet-problem", include_str!("../../../schemas/sheet-problem.schema.json")),
+    ("sheet-simulate", include_str!("../../../schemas/sheet-simulate.schema.json")),
     ("starts", include_str!("../../../schemas/starts.schema.json")),
     ("studio", include_str!("../../../schemas/studio.schema.json")),
     ("sun", include_str!("../../../schemas/sun.schema.json")),

@@ -21,6 +21,7 @@ mod reasons;
 mod replies;
 mod screens;
 mod sending;
+mod sheet;
 mod short;
 mod sky;
 mod sources;

@@ -15,6 +15,7 @@ mod rain_odd;
 mod rain_score;
 mod schemas;
 mod season_command;
+mod sheet_command;
 mod starts_command;
 mod tide_command;
 mod tidy;

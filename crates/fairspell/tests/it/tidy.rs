@@ -38,7 +38,8 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
     let mut all_but_figures = mathematics.to_vec();
     all_but_figures.extend(["studio"]);
     let mut all_but_the_shell = all_but_figures.clone();
-    all_but_the_shell.extend(["plan", "words", "figures", "store", "feeds", "calendar", "tell"]);
+    all_but_the_shell
+        .extend(["plan", "sheet", "words", "figures", "store", "feeds", "calendar", "tell"]);
     BTreeMap::from([
         ("ground", vec![]),
         ("chance", vec![]),
@@ -51,6 +52,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         // The words of a chance are words of the studio's figures, whose type is chance's.
         // So are those of a light: reasons for a facing, settings, the look of rain.
         ("words", vec!["chance", "light", "studio", "plan"]),
+        ("sheet", vec![]),
         ("figures", vec![]),
         ("reach", vec![]),
         ("store", vec!["studio"]),

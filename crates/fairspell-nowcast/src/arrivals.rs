@@ -25,45 +25,6 @@ pub(crate) struct Series {
     pub(crate) known: u128,
 }
 
-impl Series {
-    /// The steps from which on `count` on end are not wet; unknown counts dry.
-    pub(crate) fn dry_runs(self, count: usize) -> u128 {
-        let mut runs = !self.wet;
-        let mut length = 1;
-        while length < count {
-            let shift = length.min(count - length);
-            runs &= runs >> shift;
-            length += shift;
-        }
-        runs
-    }
-}
-
-/// How many of some series of bits have one within a window, for all windows with one middle.
-///
-/// Those are the windows `i..=sum - i`; the count for each stands at `sum - 2 * i`, its length in
-/// steps less one. A few instructions a series serve all the windows.
-pub(crate) fn counts_within(series: impl Iterator<Item = u128>, sum: usize) -> Vec<u32> {
-    let mut counts = vec![0; sum + 1];
-    for bits in series {
-        let before = bits & steps_mask(0, sum / 2);
-        let after = bits >> sum.div_ceil(2);
-        // Twice the distance from the middle to the nearest bit on either side.
-        let backward = before.checked_ilog2().map(|bit| sum - 2 * bit as usize);
-        let forward = (after != 0).then(|| 2 * after.trailing_zeros() as usize + sum % 2);
-        let nearest = backward.unwrap_or(usize::MAX).min(forward.unwrap_or(usize::MAX));
-        if let Some(count) = counts.get_mut(nearest) {
-            *count += 1;
-        }
-    }
-    let mut total = 0;
-    for count in &mut counts {
-        total += *count;
-        *count = total;
-    }
-    counts
-}
-
 /// The bits of steps `first..=last`.
 pub(crate) fn steps_mask(first: usize, last: usize) -> u128 {
     let up_to = |step: usize| u128::MAX >> (STEPS_MAX - step);
@@ -73,7 +34,10 @@ pub(crate) fn steps_mask(first: usize, last: usize) -> u128 {
 /// Series on a lattice over the grid.
 #[derive(Debug)]
 pub(crate) struct Arrivals {
-    series: Array2<Series>,
+    /// Row by row.
+    series: Vec<Series>,
+    rows: usize,
+    columns: usize,
     /// Cells of the grid from one lattice place to the next.
     stride: (usize, usize),
     cell_km: (f64, f64),
@@ -93,8 +57,8 @@ impl Arrivals {
         let stride = (stride(cell_km.0), stride(cell_km.1));
         let shape = (rows.div_ceil(stride.0), columns.div_ceil(stride.1));
         let ways = Ways::new(carrier, level.dim(), step_min, steps);
-        let mut series = Array2::from_elem(shape, Series::default());
-        series.axis_iter_mut(Axis(0)).into_par_iter().enumerate().for_each(|(i, mut line)| {
+        let mut series = vec![Series::default(); shape.0 * shape.1];
+        series.par_chunks_mut(shape.1).enumerate().for_each(|(i, line)| {
             for (j, series) in line.iter_mut().enumerate() {
                 let place = Position { row: (i * stride.0) as f64, column: (j * stride.1) as f64 };
                 ways.follow(place, |step, here| {
@@ -107,7 +71,7 @@ impl Arrivals {
                 });
             }
         });
-        Arrivals { series, stride, cell_km }
+        Arrivals { series, rows: shape.0, columns: shape.1, stride, cell_km }
     }
 
     /// Series of neighbours that stand for a Gaussian of `width_km` around a place.
@@ -118,20 +82,16 @@ impl Arrivals {
         place: Position,
         width_km: f64,
         pattern: &[(f64, f64)],
-    ) -> Vec<Series> {
-        let (rows, columns) = self.series.dim();
+    ) -> impl Iterator<Item = Series> {
         let stride = (self.stride.0 as f64, self.stride.1 as f64);
         let (row, column) = (place.row / stride.0, place.column / stride.1);
         let down = width_km / (self.cell_km.0 * stride.0);
         let right = width_km / (self.cell_km.1 * stride.1);
-        let neighbour = |(south, east): &(f64, f64)| {
-            let row = cell_at(row + south * down, rows)?;
-            Some(self.series[[row, cell_at(column + east * right, columns)?]])
-        };
-        // Asked thousands of times a place: room for all at once.
-        let mut neighbours = Vec::with_capacity(pattern.len());
-        neighbours.extend(pattern.iter().filter_map(neighbour));
-        neighbours
+        pattern.iter().filter_map(move |(south, east)| {
+            let row = cell_at(row + south * down, self.rows)?;
+            let column = cell_at(column + east * right, self.columns)?;
+            Some(self.series[row * self.columns + column])
+        })
     }
 }
 
@@ -211,28 +171,6 @@ pub(crate) fn gaussian_pattern(count: usize) -> Vec<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_quick_search_for_a_dry_run_equals_the_slow_one() {
-        for wet in 0..1_u128 << 10 {
-            let series = Series { wet, known: u128::MAX };
-            for (first, last) in [(0, 9), (2, 7), (3, 3)] {
-                for count in 1..=10 {
-                    let dry_from = |from: usize| {
-                        from + count <= last + 1
-                            && (from..from + count).all(|step| wet >> step & 1 == 0)
-                    };
-                    let expected = (first..=last).any(dry_from);
-                    // The runs that end within the window, too, all with one middle.
-                    let found = (first + last + 1).checked_sub(count).is_some_and(|sum| {
-                        let runs = counts_within([series.dry_runs(count)].into_iter(), sum);
-                        last + 1 >= first + count && runs[sum - 2 * first] > 0
-                    });
-                    assert_eq!(found, expected, "{wet:b} {first}..={last} {count}");
-                }
-            }
-        }
-    }
 
     #[test]
     fn neighbours_stand_for_a_gaussian() {

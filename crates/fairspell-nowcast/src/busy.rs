@@ -177,9 +177,9 @@ fn chords(nowcast: &Nowcast, place: LatLon, radius_km: f64) -> Chords {
 /// Cells that are measured in two pictures.
 #[derive(Debug, Default)]
 struct Count {
-    known: u32,
-    wet: u32,
-    wet_then: u32,
+    known: i32,
+    wet: i32,
+    wet_then: i32,
 }
 
 impl Count {
@@ -191,12 +191,17 @@ impl Count {
         let mut count = Count::default();
         for (row, columns) in rows {
             let (now, then) = (chord(newest, *row, columns), chord(older, *row, columns));
+            // Without a branch and in one kind of number, which a processor counts four at a time.
+            let (mut known, mut wet, mut wet_then) = (0_i32, 0_i32, 0_i32);
             for (now, then) in now.iter().zip(then.iter()) {
-                let known = !now.is_nan() && !then.is_nan();
-                count.known += u32::from(known);
-                count.wet += u32::from(known && *now >= WET_RATE_MM_H);
-                count.wet_then += u32::from(known && *then >= WET_RATE_MM_H);
+                let both = i32::from(!now.is_nan()) & i32::from(!then.is_nan());
+                known += both;
+                wet += both & i32::from(*now >= WET_RATE_MM_H);
+                wet_then += both & i32::from(*then >= WET_RATE_MM_H);
             }
+            count.known += known;
+            count.wet += wet;
+            count.wet_then += wet_then;
         }
         count
     }

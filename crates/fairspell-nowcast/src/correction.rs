@@ -74,13 +74,36 @@ struct Fit {
     level: f64,
     sharpness: f64,
     /// Sums over ended windows at each point: remainder, and weight where known.
-    remainders: Vec<(f64, f64)>,
+    remainders: Vec<[f64; 2]>,
 }
 
 /// The correction of one question (rain, or a gap).
 #[derive(Debug, Clone)]
 pub(crate) struct Correction {
-    fits: [Fit; MIDDLES_MIN.len()],
+    /// Level and sharpness for each middle.
+    fits: [[f64; 2]; MIDDLES_MIN.len()],
+    /// At each point, for each middle: sums over ended windows of the remainder, and of the weight.
+    remainders: Vec<[[f64; 2]; MIDDLES_MIN.len()]>,
+}
+
+/// How much each point of the record counts at a place, from their distances.
+pub(crate) fn distances_weighed(distances_km: impl Iterator<Item = f64>) -> Vec<f64> {
+    distances_km.map(|km| (-0.5 * (km / REMAINDER_KM).powi(2)).exp()).collect()
+}
+
+/// A correction at a place for windows around one middle.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Shift {
+    level: f64,
+    sharpness: f64,
+    remainder: f64,
+}
+
+impl Shift {
+    /// What the formula's log-odds become.
+    pub(crate) fn corrected(&self, log_odds: f64) -> f64 {
+        log_odds + self.level + self.sharpness * log_odds + self.remainder
+    }
 }
 
 /// A correction at a place: level, sharpness, and the remainder as log-odds.
@@ -92,30 +115,37 @@ pub(crate) struct Local {
 impl Correction {
     /// From windows that have ended; `points`: how many there are. `None` without any case.
     pub(crate) fn new(ended: &[Ended<'_>], points: usize) -> Option<Self> {
-        ended.iter().any(|window| window.cases().next().is_some()).then(|| Correction {
-            fits: MIDDLES_MIN.map(|middle_min| fit(ended, points, middle_min)),
+        ended.iter().any(|window| window.cases().next().is_some()).then(|| {
+            let fits = MIDDLES_MIN.map(|middle_min| fit(ended, points, middle_min));
+            let remainders = |point: usize| fits.each_ref().map(|fit| fit.remainders[point]);
+            Correction {
+                remainders: (0..points).map(remainders).collect(),
+                fits: fits.each_ref().map(|fit| [fit.level, fit.sharpness]),
+            }
         })
     }
 
-    /// The correction at a place; `distances_km`: to each point of the record.
-    pub(crate) fn at(&self, distances_km: impl Iterator<Item = f64>) -> Local {
-        let near: Vec<f64> =
-            distances_km.map(|km| (-0.5 * (km / REMAINDER_KM).powi(2)).exp()).collect();
-        let shifts = self.fits.each_ref().map(|fit| {
-            let (mut remainder, mut cases) = (0.0, REMAINDER_PRIOR);
-            for (near, sums) in near.iter().zip(&fit.remainders) {
-                remainder += near * sums.0;
-                cases += near * sums.1;
+    /// The correction at a place; `near`: the points of the record [weighed](distances_weighed).
+    pub(crate) fn at(&self, near: &[f64]) -> Local {
+        let mut sums = [[0.0, REMAINDER_PRIOR]; MIDDLES_MIN.len()];
+        for (near, remainders) in near.iter().zip(&self.remainders) {
+            for (sum, remainder) in
+                sums.as_flattened_mut().iter_mut().zip(remainders.as_flattened())
+            {
+                *sum += near * remainder;
             }
-            [fit.level, fit.sharpness, REMAINDER_GAIN * remainder / cases]
+        }
+        let shifts = std::array::from_fn(|middle| {
+            let ([level, sharpness], [remainder, cases]) = (self.fits[middle], sums[middle]);
+            [level, sharpness, REMAINDER_GAIN * remainder / cases]
         });
         Local { shifts }
     }
 }
 
 impl Local {
-    /// What the formula's log-odds become for a window around `middle_min`.
-    pub(crate) fn corrected(&self, log_odds: f64, middle_min: f64) -> f64 {
+    /// The correction of windows around `middle_min`.
+    pub(crate) fn around(&self, middle_min: f64) -> Shift {
         let after = MIDDLES_MIN.iter().position(|known| *known >= middle_min);
         let after = after.unwrap_or(MIDDLES_MIN.len() - 1).max(1);
         let (low, high) = (MIDDLES_MIN[after - 1].ln(), MIDDLES_MIN[after].ln());
@@ -124,7 +154,7 @@ impl Local {
         let (a, b) = (self.shifts[after - 1], self.shifts[after]);
         let [level, sharpness, remainder] =
             std::array::from_fn(|part| a[part] + (b[part] - a[part]) * share);
-        log_odds + level + sharpness * log_odds + remainder
+        Shift { level, sharpness, remainder }
     }
 }
 
@@ -148,13 +178,13 @@ fn fit(ended: &[Ended<'_>], points: usize, middle_min: f64) -> Fit {
     let [level, sharpness] = level_and_sharpness(&bins);
     let miss = |window: &Ended<'_>| (window.middle_min / middle_min).ln().abs();
     let nearest = ended.iter().map(miss).fold(f64::INFINITY, f64::min);
-    let mut remainders = vec![(0.0, 0.0); points];
+    let mut remainders = vec![[0.0, 0.0]; points];
     for window in ended.iter().filter(|window| miss(window) <= nearest + 1e-9) {
         let fading = window.fading();
         for (point, eta, came) in window.cases() {
             let p = chance(eta + level + sharpness * eta);
             let sums = &mut remainders[point];
-            *sums = (sums.0 + fading * (came - p), sums.1 + fading);
+            *sums = [sums[0] + fading * (came - p), sums[1] + fading];
         }
     }
     Fit { level, sharpness, remainders }
@@ -229,15 +259,15 @@ mod tests {
 
     #[test]
     fn many_ended_windows_bring_what_is_said_to_what_came() {
-        let local = correction(5.0, 40).at((0..300).map(|_| 0.0));
+        let local = correction(5.0, 40).at(&[1.0; 300]);
         // Said even odds, and rain came at a third of those points; said 0.88, and it came at a third.
-        let even = chance(local.corrected(0.0, 30.0));
-        let sure = chance(local.corrected(2.0, 30.0));
+        let even = chance(local.around(30.0).corrected(0.0));
+        let sure = chance(local.around(30.0).corrected(2.0));
         assert!((even - 1.0 / 3.0).abs() < 0.1, "{even}");
         assert!((sure - 1.0 / 3.0).abs() < 0.2, "{sure}");
         // The same windows of four hours ago say less.
-        let old = correction(480.0, 40).at((0..300).map(|_| 0.0));
-        let old = chance(old.corrected(2.0, 30.0));
+        let old = correction(480.0, 40).at(&[1.0; 300]);
+        let old = chance(old.around(30.0).corrected(2.0));
         assert!(old > sure + 0.05, "{old} and {sure}");
     }
 

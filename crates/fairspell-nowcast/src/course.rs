@@ -1,10 +1,10 @@
 //! The course of the air that arrives at a place: step by step in, chances of windows out.
 
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use crate::advect::{Position, value_at};
-use crate::arrivals::{Series, counts_within};
-use crate::correction::{Correction, Local};
+use crate::correction::{Local, Shift, distances_weighed};
 use crate::level::WET_RATE_MM_H;
 use crate::logistic::{
     GapPredictors, Predictors, RainPredictors, chance, log_hazard, log_odds, stretched,
@@ -12,7 +12,10 @@ use crate::logistic::{
 use crate::maps::Change;
 use crate::narrow::{cell_and_rest, cell_at, whole};
 use crate::nowcast::{HORIZON_MIN, Nowcast};
+use crate::rain_table::RainTable;
 use crate::thinned::Thinned;
+use crate::upstream::{Arrival, Upstream};
+use crate::window_counts::{COUNT_MAX, Steps, WindowCounts, WindowTally};
 
 /// How the widths of what is read along the path grow, km a minute, from 1 km.
 const GROWTHS: [f64; 3] = [0.1, 0.3, 0.8];
@@ -34,6 +37,7 @@ const EDGE_OFF_GRID_KM: f64 = 20.0;
 /// Neighbours that are asked for rain, and for a gap.
 pub(crate) const NEIGHBOURS: usize = 128;
 pub(crate) const GAP_NEIGHBOURS: usize = 128;
+const _: () = assert!(NEIGHBOURS <= COUNT_MAX && GAP_NEIGHBOURS <= COUNT_MAX, "to be counted");
 
 /// A step is answered while this share of the neighbours' air was measured.
 const MEASURED_SHARE_MIN: f64 = 0.1;
@@ -65,20 +69,6 @@ const LASTING_WEIGHT: f64 = 0.8;
 const GAP_FITTED_MIN: f64 = 25.0;
 const GAP_JOIN_MIN: f64 = 35.0;
 
-/// The air that arrives at one step.
-#[derive(Debug, Clone, Copy)]
-struct Arrival {
-    position: Position,
-    /// Wet share around, at three widths.
-    share: [f64; 3],
-    /// The same stretched: the largest is wanted in hundreds of windows.
-    stretched_share: [f64; 3],
-    /// Scaled level around, at the two narrower widths.
-    level: [f64; 2],
-    /// Distance to the edge of the rain, km.
-    edge_km: f64,
-}
-
 /// All steps of one place.
 #[derive(Debug)]
 pub(crate) struct Course<'a> {
@@ -86,13 +76,77 @@ pub(crate) struct Course<'a> {
     pub(crate) place: Position,
     /// Speed of the rain there, km/h.
     speed_km_h: f64,
-    /// Step by step from the newest picture on.
-    arrivals: Vec<Arrival>,
+    /// Where the air is now that arrives at each step, from the newest picture on.
+    path: Vec<Position>,
+    /// What is read there, when first asked for.
+    arrivals: Vec<OnceLock<Arrival>>,
     /// Corrections of the two formulas here.
     rain_correction: Option<Local>,
     gap_correction: Option<Local>,
     /// What comes within the first hour, within two, and so on.
-    tables: [OnceLock<Table>; HOURS],
+    tables: [OnceLock<RainTable>; HOURS],
+    /// What the neighbours say of the gap that was asked for first.
+    gap_middles: OnceLock<GapMiddles>,
+}
+
+/// What windows around one middle have in common, for the chance of rain.
+#[derive(Debug, Clone)]
+pub(crate) struct Middle {
+    /// Minutes from the newest picture.
+    lead_min: f64,
+    /// ln(that / 30 min).
+    lead: f64,
+    change: Changing,
+    /// Weight of the neighbours alone, where rain lasts.
+    lasting: f64,
+    correction: Option<Shift>,
+    /// Neighbours whose path meets rain in a window, and those known in any of its steps.
+    met: WindowCounts,
+    known: WindowCounts,
+}
+
+/// What windows of one length have in common, for the chance of rain.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Length {
+    /// Steps from the first to the last.
+    steps: usize,
+    /// ln(minutes / 30).
+    half_hours_ln: f64,
+    /// How much sky passes, compressed.
+    passing: f64,
+    /// Shift of the log-odds because it is shorter than those the formula was fitted on.
+    shift: f64,
+}
+
+/// What the neighbours say of gaps of some steps, by the sum of a window's first and last step.
+#[derive(Debug)]
+struct GapMiddles {
+    frames: usize,
+    /// Whether they hold for windows whose steps don't fit in a word.
+    is_long: bool,
+    by_sum: Vec<OnceLock<GapMiddle>>,
+}
+
+/// What windows around one middle have in common, for the chance of a gap.
+#[derive(Debug, Clone)]
+struct GapMiddle {
+    /// Minutes from the newest picture.
+    lead_min: f64,
+    change: Changing,
+    correction: Option<Shift>,
+    /// Near neighbours and farther ones: those that have the gap within a window, by its length less
+    /// that of the gap; and how many there are.
+    dry: [(WindowCounts, f64); 2],
+}
+
+impl GapMiddle {
+    /// The share of the neighbours that have the gap in a window in which it can begin up to so many
+    /// steps after the first.
+    fn share(&self, run_begins: usize) -> f64 {
+        let share =
+            |(counts, all): &(WindowCounts, f64)| f64::from(counts.within(run_begins)) / all;
+        self.dry.iter().map(share).sum::<f64>() / 2.0
+    }
 }
 
 /// Hours to the horizon, counted from the newest picture.
@@ -113,17 +167,16 @@ impl<'a> Course<'a> {
         let mut course = Course::uncorrected(nowcast, place);
         if let Some(corrections) = &nowcast.corrections {
             let distance_km = |point: &Position| nowcast.apart_km(*point, place);
-            let at =
-                |correction: &Correction| correction.at(corrections.points.iter().map(distance_km));
-            course.rain_correction = corrections.rain.as_ref().map(at);
-            course.gap_correction = corrections.gap.as_ref().map(at);
+            let near = distances_weighed(corrections.points.iter().map(distance_km));
+            course.rain_correction = corrections.rain.as_ref().map(|rain| rain.at(&near));
+            course.gap_correction = corrections.gap.as_ref().map(|gap| gap.at(&near));
         }
         course
     }
 
     /// A course that says what the formulas say, whatever came of it so far.
     pub(crate) fn uncorrected(nowcast: &'a Nowcast, place: Position) -> Self {
-        let path = match &nowcast.carrier {
+        let path: Vec<Position> = match &nowcast.carrier {
             Some(carrier) => {
                 carrier.origins_of(place, nowcast.step_min).take(nowcast.steps + 1).collect()
             }
@@ -133,23 +186,22 @@ impl<'a> Course<'a> {
             let (down, right) = carrier.near.at(place);
             60.0 * (down * nowcast.cell_km.0).hypot(right * nowcast.cell_km.1)
         });
-        let mut course = Course {
+        Course {
             nowcast,
             place,
             speed_km_h,
-            arrivals: Vec::new(),
+            arrivals: path.iter().map(|_| OnceLock::new()).collect(),
+            path,
             rain_correction: None,
             gap_correction: None,
             tables: Default::default(),
-        };
-        course.arrivals =
-            path.iter().enumerate().map(|(step, position)| course.read(step, *position)).collect();
-        course
+            gap_middles: OnceLock::new(),
+        }
     }
 
     /// Where the air that arrives at each step is now, from step 0 on.
     pub(crate) fn origins(&self) -> impl ExactSizeIterator<Item = Position> {
-        self.arrivals.iter().map(|arrival| arrival.position)
+        self.path.iter().copied()
     }
 
     /// How many showers are born in dry air, and how many wet ones die, in 20 minutes around a moment.
@@ -160,7 +212,7 @@ impl<'a> Course<'a> {
 
     /// How far ahead of the newest picture anything is said, minutes.
     pub(crate) fn horizon_min(&self) -> f64 {
-        self.lead_min(self.arrivals.len() - 1)
+        self.lead_min(self.path.len() - 1)
     }
 
     /// The moment `lead_min` after the newest picture, linear between steps.
@@ -170,10 +222,10 @@ impl<'a> Course<'a> {
         if lead_min > self.horizon_min() {
             return None;
         }
-        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.arrivals.len());
+        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.path.len());
         let next = if rest > 0.0 { step + 1 } else { step };
-        let steps = &self.table_to(next).steps;
-        let (a, b) = (&steps[step], &steps[next]);
+        let table = self.table_to(next);
+        let (a, b) = (table.step(step), table.step(next));
         let mix = |a: f64, b: f64| a + (b - a) * rest;
         (a.measured && b.measured).then(|| Moment {
             p_rain: mix(a.p_rain, b.p_rain),
@@ -202,7 +254,7 @@ impl<'a> Course<'a> {
         let mut begun = vec![(begin_min, now.p_rain)];
         if let Some((first, last)) = self.steps_within(begin_min, end_min) {
             let table = self.table_to(last);
-            let measured = (first..=last).take_while(|step| table.steps[*step].measured);
+            let measured = (first..=last).take_while(|step| table.step(*step).measured);
             begun.extend(
                 measured.map(|step| (self.lead_min(step), table.p(first, step).max(now.p_rain))),
             );
@@ -244,17 +296,15 @@ impl<'a> Course<'a> {
     /// Chance that somewhere in the window enough steps in a row are dry; 0 where so many do not fit.
     fn some_run_dry(&self, begin_min: f64, end_min: f64, gap_min: f64) -> f64 {
         let frames = self.gap_frames(gap_min);
-        let Some((first, last)) = self.steps_within(begin_min, end_min) else { return 0.0 };
-        // The newest picture stands for the minutes before it, which are over.
-        let first = first.max(1);
-        if last + 1 < first + frames {
+        let Some((first, last)) = self.gap_steps_within(begin_min, end_min, gap_min) else {
             return 0.0;
-        }
+        };
         let rain = self.table_to(last);
         let mut best: f64 = 0.0;
-        self.for_each_window(first, last, |middle_min, windows| {
-            let (mut shares, mut change) = (None, None);
-            for (i, j) in windows {
+        for i in first..=last + 1 - frames {
+            let mut upstream = Upstream::NONE;
+            for j in i..=last {
+                upstream.add(self.arrival(j));
                 if j + 1 < i + frames {
                     continue;
                 }
@@ -262,36 +312,78 @@ impl<'a> Course<'a> {
                 let spare_min = (j + 1 - i) as f64 * self.nowcast.step_min - gap_min;
                 let weight = (spare_min / GAP_JOIN_MIN).clamp(0.0, 1.0);
                 let formula = if weight > 0.0 {
-                    let shares =
-                        shares.get_or_insert_with(|| self.gap_shares(middle_min, i + j, frames));
-                    // Runs begin up to `frames - 1` steps before the window's end.
-                    let run_begins = j + 1 - frames - i;
-                    let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
-                    let change = change.get_or_insert_with(|| self.change(middle_min));
-                    self.gap_log_odds((i, j), gap_min, share, change)
+                    let middle = self.gap_middle(i + j, frames, is_long(last));
+                    self.gap_log_odds((i, j), gap_min, &upstream, &middle)
                 } else {
                     0.0
                 };
                 let joined = (1.0 - weight) * log_odds(dry) + weight * formula;
                 best = best.max(dry).max(chance(joined));
             }
-        });
+        }
         best
     }
 
-    /// Share of the neighbours, near ones and farther ones, that have a run of `frames` dry steps in
-    /// a window; for all windows whose begin and end add up to `sum`, by how many steps the run can
-    /// begin later than the window.
-    fn gap_shares(&self, middle_min: f64, sum: usize, frames: usize) -> [Vec<f64>; 2] {
-        self.gap_neighbours(middle_min).map(|neighbours| {
-            let runs = neighbours.iter().map(|series| series.dry_runs(frames));
-            let all = neighbours.len().max(1) as f64;
-            let counts = counts_within(runs, sum + 1 - frames);
-            counts.into_iter().map(|count| f64::from(count) / all).collect()
-        })
+    /// What windows around one middle have in common, for a gap of `frames` steps; kept for the gap
+    /// that was asked for first.
+    fn gap_middle(&self, sum: usize, frames: usize, is_long: bool) -> Cow<'_, GapMiddle> {
+        let make = || {
+            if is_long {
+                self.new_gap_middle::<u128>(sum, frames)
+            } else {
+                self.new_gap_middle::<u64>(sum, frames)
+            }
+        };
+        let kept = self.gap_middles.get_or_init(|| GapMiddles {
+            frames,
+            is_long,
+            by_sum: (0..2 * self.path.len()).map(|_| OnceLock::new()).collect(),
+        });
+        if (kept.frames, kept.is_long) == (frames, is_long) {
+            Cow::Borrowed(kept.by_sum[sum].get_or_init(make))
+        } else {
+            Cow::Owned(make())
+        }
+    }
+
+    fn new_gap_middle<S: Steps>(&self, sum: usize, frames: usize) -> GapMiddle {
+        let lead_min = self.lead_min(sum) / 2.0;
+        let dry = GAP_GROWTHS.map(|growth| {
+            let width_km = self.width_km(growth, lead_min);
+            // A run begins up to `frames - 1` steps before the window's end.
+            let mut tally = WindowTally::new(sum + 1 - frames);
+            let mut all: u8 = 0;
+            let pattern = &self.nowcast.gap_pattern;
+            self.nowcast.arrivals.around(self.place, width_km, pattern).for_each(|series| {
+                // What is not known counts dry.
+                tally.add(S::of(series.wet).runs_of_none(frames));
+                all += 1;
+            });
+            (tally.counts(), f64::from(all.max(1)))
+        });
+        GapMiddle {
+            lead_min,
+            change: self.change(lead_min),
+            correction: self.gap_correction.map(|local| local.around(lead_min)),
+            dry,
+        }
     }
 
     /// What is read of the maps where the air of a step is now.
+    pub(crate) fn arrival(&self, step: usize) -> &Arrival {
+        self.arrivals[step].get_or_init(|| self.read(step, self.path[step]))
+    }
+
+    /// The same of several steps; the newest picture is left out where others follow.
+    fn upstream(&self, first: usize, last: usize) -> Upstream {
+        let mut upstream = Upstream::NONE;
+        // What is now is known; the formulas are asked about what comes.
+        for step in first.max(1).min(last)..=last {
+            upstream.add(self.arrival(step));
+        }
+        upstream
+    }
+
     fn read(&self, step: usize, position: Position) -> Arrival {
         let maps = &self.nowcast.maps;
         let lead_min = self.lead_min(step);
@@ -303,7 +395,6 @@ impl<'a> Course<'a> {
         let share =
             GROWTHS.map(|growth| maps.wet_share.at(position, self.width_km(growth, lead_min)));
         Arrival {
-            position,
             share,
             stretched_share: share.map(stretched),
             level: [level(GROWTHS[0]), level(GROWTHS[1])],
@@ -316,7 +407,7 @@ impl<'a> Course<'a> {
         cell_at(position.row, rows).is_some() && cell_at(position.column, columns).is_some()
     }
 
-    fn lead_min(&self, step: usize) -> f64 {
+    pub(crate) fn lead_min(&self, step: usize) -> f64 {
         step as f64 * self.nowcast.step_min
     }
 
@@ -326,153 +417,143 @@ impl<'a> Course<'a> {
         1.0 + (growth + drift) * lead_min
     }
 
-    /// Those whose path may meet rain when ours does.
-    fn neighbours(&self, lead_min: f64) -> Vec<Series> {
-        let width_km = self.width_km(NEIGHBOUR_GROWTH, lead_min);
-        self.nowcast.arrivals.around(self.place, width_km, &self.nowcast.pattern)
-    }
-
-    /// Those whose series may have the gap when ours has: near ones and farther ones.
-    fn gap_neighbours(&self, lead_min: f64) -> [Vec<Series>; 2] {
-        GAP_GROWTHS.map(|growth| {
-            let width_km = self.width_km(growth, lead_min);
-            self.nowcast.arrivals.around(self.place, width_km, &self.nowcast.gap_pattern)
-        })
-    }
-
     /// The first and last step within a window, if any lies in it.
     fn steps_within(&self, begin_min: f64, end_min: f64) -> Option<(usize, usize)> {
         let step_min = self.nowcast.step_min;
         let first = whole((begin_min / step_min - 1e-9).ceil().max(0.0));
         let last = whole((end_min / step_min + 1e-9).floor().max(0.0));
-        (first <= last && last < self.arrivals.len()).then_some((first, last))
+        (first <= last && last < self.path.len()).then_some((first, last))
     }
 
     fn mostly_measured(&self, first: usize, last: usize) -> bool {
-        let steps = &self.table_to(last).steps[first..=last];
-        2 * steps.iter().filter(|step| step.measured).count() >= steps.len()
+        let table = self.table_to(last);
+        let measured = (first..=last).filter(|step| table.step(*step).measured).count();
+        2 * measured > last - first
     }
 
-    /// Chance that it is wet at one step.
-    fn p_rain_at(&self, step: usize, met: f64, change: &Changing) -> f64 {
-        if step == 0
-            && let Some(rate) = self.nowcast.rain_rate_at(self.place)
-        {
-            let wet = rate >= f64::from(WET_RATE_MM_H);
-            return if wet { 1.0 - NOW_DOUBT } else { NOW_DOUBT };
-        }
-        chance(self.rain_log_odds(step, step, met, change))
-    }
-
-    /// The formula's log-odds of rain at any of the steps `first..=last`.
+    /// What windows around one middle have in common; `sum`: of their first and last step.
     ///
-    /// - `met`: share of the neighbours whose path meets rain within the steps.
-    /// - `change`: in the middle of the steps.
-    fn rain_log_odds(&self, first: usize, last: usize, met: f64, change: &Changing) -> f64 {
-        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
-        let middle_min = f64::midpoint(begin_min, end_min);
-        let predictors = self.rain_predictors(first, last, met, change);
-        let shortness = (1.0 - (end_min - begin_min) / SHORTEST_MIN).max(0.0);
-        let formula = predictors.log_odds() + MOMENT_SHIFT * shortness;
-        let lasting = ((LASTING_DEATH - predictors.death) / LASTING_SPAN).clamp(0.0, 1.0);
-        let late = ((middle_min - 30.0) / 60.0).clamp(0.0, 1.0);
-        let weight = LASTING_WEIGHT * lasting * late;
-        let log_odds = (1.0 - weight) * formula + weight * predictors.neighbours;
-        corrected(self.rain_correction, log_odds, middle_min)
+    /// - `is_long`: whether the windows have steps that [don't fit](is_long) in a word.
+    pub(crate) fn middle(&self, sum: usize, is_long: bool) -> Middle {
+        if is_long { self.new_middle::<u128>(sum) } else { self.new_middle::<u64>(sum) }
     }
 
-    /// What the formula reads of the steps `first..=last`; the rest as for the log-odds.
-    fn rain_predictors(
-        &self,
-        first: usize,
-        last: usize,
-        met: f64,
-        change: &Changing,
-    ) -> RainPredictors {
-        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
-        // What is now is known; the formula is asked about what comes.
-        let steps = &self.arrivals[first.max(1).min(last)..=last];
-        let middle_min = f64::midpoint(begin_min, end_min);
-        let length_min = end_min - begin_min;
-        let edge_km = mean(steps.iter().map(|arrival| arrival.edge_km));
-        RainPredictors {
-            lead: (middle_min / 30.0).ln(),
-            length: (length_min / 30.0).ln(),
-            share_max: [0, 1, 2]
-                .map(|width| max(steps.iter().map(|arrival| arrival.stretched_share[width]))),
-            death: change.death,
-            birth: change.birth,
-            level_max: [0, 1]
-                .map(|width| max(steps.iter().map(|arrival| arrival.level[width])).min(3.0)),
-            trend: change.trend / 5.0,
-            edge: (edge_km / (2.0 + self.width_km(0.1, middle_min))).asinh(),
-            neighbours: stretched(met),
-            passing: (self.speed_km_h * length_min / 60.0 / 20.0).ln_1p(),
-        }
-    }
-
-    /// Neighbours whose path meets rain in a window, and those known in any of its steps; for all
-    /// windows whose first and last step add up to `sum`, by their length in steps less one.
-    fn met_and_known(&self, sum: usize) -> (Vec<u32>, Vec<u32>) {
-        let neighbours = self.neighbours(sum as f64 / 2.0 * self.nowcast.step_min);
+    fn new_middle<S: Steps>(&self, sum: usize) -> Middle {
+        let lead_min = self.lead_min(sum) / 2.0;
+        let change = self.change(lead_min);
+        let lasting = ((LASTING_DEATH - change.death) / LASTING_SPAN).clamp(0.0, 1.0);
+        let late = ((lead_min - 30.0) / 60.0).clamp(0.0, 1.0);
+        let width_km = self.width_km(NEIGHBOUR_GROWTH, lead_min);
         // What is now is known; the formula is asked about what comes.
         let coming = if sum == 0 { u128::MAX } else { !1 };
-        let count = |bits: fn(&Series) -> u128| {
-            counts_within(neighbours.iter().map(|series| bits(series) & coming), sum)
-        };
-        (count(|series| series.wet), count(|series| series.known))
+        let (mut met, mut known) = (WindowTally::new(sum), WindowTally::new(sum));
+        let pattern = &self.nowcast.pattern;
+        self.nowcast.arrivals.around(self.place, width_km, pattern).for_each(|series| {
+            met.add(S::of(series.wet & coming));
+            known.add(S::of(series.known & coming));
+        });
+        Middle {
+            lead_min,
+            lead: (lead_min / 30.0).ln(),
+            change,
+            lasting: LASTING_WEIGHT * lasting * late,
+            correction: self.rain_correction.map(|local| local.around(lead_min)),
+            met: met.counts(),
+            known: known.counts(),
+        }
     }
 
-    /// The share of those that are wet, of those known; the domain's where next to none are.
-    fn share_met(&self, wet: u32, known: u32) -> f64 {
-        if f64::from(known) < 0.02 * NEIGHBOURS as f64 {
+    /// What windows of one length have in common; `steps`: from the first to the last.
+    pub(crate) fn length(&self, steps: usize) -> Length {
+        let length_min = self.lead_min(steps);
+        Length {
+            steps,
+            half_hours_ln: (length_min / 30.0).ln(),
+            passing: (self.speed_km_h * length_min / 60.0 / 20.0).ln_1p(),
+            shift: MOMENT_SHIFT * (1.0 - length_min / SHORTEST_MIN).max(0.0),
+        }
+    }
+
+    /// Chance of rain at any of a window's steps, of more than one.
+    pub(crate) fn p_within(&self, middle: &Middle, length: &Length, upstream: &Upstream) -> f64 {
+        chance(self.rain_log_odds(middle, length, upstream))
+    }
+
+    /// The formula's log-odds of rain at any of a window's steps.
+    fn rain_log_odds(&self, middle: &Middle, length: &Length, upstream: &Upstream) -> f64 {
+        let predictors = self.rain_predictors(middle, length, upstream);
+        let formula = predictors.log_odds() + length.shift;
+        let weight = middle.lasting;
+        let log_odds = (1.0 - weight) * formula + weight * predictors.neighbours;
+        corrected(middle.correction, log_odds)
+    }
+
+    /// What the formula reads of a window's steps.
+    fn rain_predictors(
+        &self,
+        middle: &Middle,
+        length: &Length,
+        upstream: &Upstream,
+    ) -> RainPredictors {
+        let edge_width_km = 2.0 + self.width_km(0.1, middle.lead_min);
+        RainPredictors {
+            lead: middle.lead,
+            length: length.half_hours_ln,
+            share_max: upstream.share_max(),
+            death: middle.change.death,
+            birth: middle.change.birth,
+            level_max: upstream.level_max().map(|level| level.min(3.0)),
+            trend: middle.change.trend / 5.0,
+            edge: (upstream.edge_mean_km() / edge_width_km).asinh(),
+            neighbours: stretched(self.share_met(middle, length.steps)),
+            passing: length.passing,
+        }
+    }
+
+    /// The share of the neighbours that are wet, of those known; the domain's where next to none are.
+    fn share_met(&self, middle: &Middle, length: usize) -> f64 {
+        let known = f64::from(middle.known.within(length));
+        if known < 0.02 * NEIGHBOURS as f64 {
             return self.nowcast.maps.domain_wet_share;
         }
-        f64::from(wet) / f64::from(known)
+        f64::from(middle.met.within(length)) / known
     }
 
     /// The formula's log-odds of a gap within the steps `first..=last`.
-    ///
-    /// - `neighbours`: share of the neighbours that have it.
-    /// - `change`: in the middle of the steps.
     fn gap_log_odds(
         &self,
         (first, last): (usize, usize),
         gap_min: f64,
-        neighbours: f64,
-        change: &Changing,
+        upstream: &Upstream,
+        middle: &GapMiddle,
     ) -> f64 {
-        let predictors = self.gap_predictors((first, last), gap_min, neighbours, change);
-        let middle_min = f64::midpoint(self.lead_min(first), self.lead_min(last));
-        corrected(self.gap_correction, predictors.log_odds(), middle_min)
+        let predictors = self.gap_predictors((first, last), gap_min, upstream, middle);
+        corrected(middle.correction, predictors.log_odds())
     }
 
-    /// What the formula reads of the steps `first..=last`; the rest as for the log-odds.
+    /// What the formula reads of the steps `first..=last`.
     fn gap_predictors(
         &self,
         (first, last): (usize, usize),
         gap_min: f64,
-        neighbours: f64,
-        change: &Changing,
+        upstream: &Upstream,
+        middle: &GapMiddle,
     ) -> GapPredictors {
-        let (begin_min, end_min) = (self.lead_min(first), self.lead_min(last));
-        let steps = &self.arrivals[first.max(1).min(last)..=last];
-        let middle_min = f64::midpoint(begin_min, end_min);
-        let share = |width: usize| steps.iter().map(move |arrival| arrival.share[width]);
-        let level = |width: usize| steps.iter().map(move |arrival| arrival.level[width]);
+        let length_min = self.lead_min(last) - self.lead_min(first);
+        let [near, farther, _] = upstream.share_max();
+        let share = middle.share(last + 1 - self.gap_frames(gap_min) - first);
         GapPredictors {
-            lead: (middle_min / 30.0).ln(),
+            lead: (middle.lead_min / 30.0).ln(),
             // Twice the gap in twice the window is as likely, or nearly.
-            length: ((end_min - begin_min) * GAP_FITTED_MIN / gap_min.max(1.0) / 30.0).ln(),
+            length: (length_min * GAP_FITTED_MIN / gap_min.max(1.0) / 30.0).ln(),
             step: (self.nowcast.step_min / 5.0).ln(),
-            share_max: [0, 1]
-                .map(|width| max(steps.iter().map(|arrival| arrival.stretched_share[width]))),
-            share_mean: [0, 1, 2].map(|width| stretched(mean(share(width)))),
-            level_mean: [0, 1].map(|width| mean(level(width)).clamp(-0.5, 3.0)),
-            birth: change.birth,
-            death: change.death,
-            trend: change.trend / 5.0,
-            neighbours: stretched(neighbours),
+            share_max: [near, farther],
+            share_mean: upstream.share_mean().map(stretched),
+            level_mean: upstream.level_mean().map(|level| level.clamp(-0.5, 3.0)),
+            birth: middle.change.birth,
+            death: middle.change.death,
+            trend: middle.change.trend / 5.0,
+            neighbours: stretched(share),
         }
     }
 
@@ -483,38 +564,29 @@ impl<'a> Course<'a> {
         if last < first {
             return None;
         }
-        let (met, known) = self.met_and_known(first + last);
-        let (met, known) = (met[last - first], known[last - first]);
-        let change = self.change(self.lead_min(first + last) / 2.0);
-        Some(self.rain_log_odds(first, last, self.share_met(met, known), &change))
+        let (middle, length) =
+            (self.middle(first + last, is_long(last)), self.length(last - first));
+        Some(self.rain_log_odds(&middle, &length, &self.upstream(first, last)))
     }
 
     /// The gap formula's log-odds for a window; `None` where the gap does not fit.
     pub(crate) fn gap_formula(&self, begin_min: f64, end_min: f64, gap_min: f64) -> Option<f64> {
-        let (first, last, share) = self.gap_question(begin_min, end_min, gap_min)?;
-        let change = self.change(self.lead_min(first + last) / 2.0);
-        Some(self.gap_log_odds((first, last), gap_min, share, &change))
+        let (first, last) = self.gap_steps_within(begin_min, end_min, gap_min)?;
+        let middle = self.gap_middle(first + last, self.gap_frames(gap_min), is_long(last));
+        Some(self.gap_log_odds((first, last), gap_min, &self.upstream(first, last), &middle))
     }
 
-    /// The steps of a window and the share of the neighbours with the gap; `None` where it does not
-    /// fit.
-    fn gap_question(
+    /// The steps of a window, from the coming one on; `None` where a gap does not fit.
+    fn gap_steps_within(
         &self,
         begin_min: f64,
         end_min: f64,
         gap_min: f64,
-    ) -> Option<(usize, usize, f64)> {
-        let frames = self.gap_frames(gap_min);
+    ) -> Option<(usize, usize)> {
         let (first, last) = self.steps_within(begin_min, end_min)?;
+        // The newest picture stands for the minutes before it, which are over.
         let first = first.max(1);
-        if last + 1 < first + frames {
-            return None;
-        }
-        let middle_min = self.lead_min(first + last) / 2.0;
-        let shares = self.gap_shares(middle_min, first + last, frames);
-        let run_begins = last + 1 - frames - first;
-        let share = shares.iter().map(|shares| shares[run_begins]).sum::<f64>() / 2.0;
-        Some((first, last, share))
+        (last + 1 >= first + self.gap_frames(gap_min)).then_some((first, last))
     }
 
     /// What both formulas read of a window; `None` where no step lies in it.
@@ -527,14 +599,14 @@ impl<'a> Course<'a> {
         gap_min: f64,
     ) -> Option<Predictors> {
         let (first, last) = self.steps_within(begin_min, end_min)?;
-        let (met, known) = self.met_and_known(first + last);
-        let met = self.share_met(met[last - first], known[last - first]);
-        let change = |first: usize| self.change(self.lead_min(first + last) / 2.0);
-        let gap = self.gap_question(begin_min, end_min, gap_min);
-        let gap = gap.map(|(first, last, share)| {
-            self.gap_predictors((first, last), gap_min, share, &change(first)).values()
+        let (middle, length) =
+            (self.middle(first + last, is_long(last)), self.length(last - first));
+        let rain = self.rain_predictors(&middle, &length, &self.upstream(first, last)).values();
+        let gap = self.gap_steps_within(begin_min, end_min, gap_min).map(|(first, last)| {
+            let middle = self.gap_middle(first + last, self.gap_frames(gap_min), is_long(last));
+            let upstream = self.upstream(first, last);
+            self.gap_predictors((first, last), gap_min, &upstream, &middle).values()
         });
-        let rain = self.rain_predictors(first, last, met, &change(first)).values();
         Some(Predictors { rain, gap })
     }
 
@@ -545,9 +617,9 @@ impl<'a> Course<'a> {
 
     /// How the air that arrives at a moment has been changing.
     fn change(&self, lead_min: f64) -> Changing {
-        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.arrivals.len());
-        let a = self.arrivals[step].position;
-        let b = self.arrivals.get(step + 1).map_or(a, |arrival| arrival.position);
+        let (step, rest) = cell_and_rest(lead_min / self.nowcast.step_min, self.path.len());
+        let a = self.path[step];
+        let b = *self.path.get(step + 1).unwrap_or(&a);
         let position = Position {
             row: a.row + (b.row - a.row) * rest,
             column: a.column + (b.column - a.column) * rest,
@@ -572,78 +644,52 @@ impl<'a> Course<'a> {
     /// What comes up to a step and farther, worked out when first asked for.
     ///
     /// Most questions reach no farther than two or three hours, and the work grows with the square of
-    /// the reach: so there is a table for each hour.
-    fn table_to(&self, last: usize) -> &Table {
+    /// the reach: so there is a table for each hour, which begins with what the one before it holds.
+    fn table_to(&self, last: usize) -> &RainTable {
         let hour = whole((self.lead_min(last) / 60.0 - 1e-9).ceil()).clamp(1, HOURS) - 1;
-        self.tables[hour].get_or_init(|| {
-            let end_min = 60.0 * (hour + 1) as f64;
-            let end = whole(end_min / self.nowcast.step_min + 1e-9).max(last);
-            self.table(end.min(self.arrivals.len() - 1))
+        let (before, from) = self.tables.split_at(hour);
+        // One that reaches farther says the same.
+        from.iter().find_map(OnceLock::get).unwrap_or_else(|| {
+            from[0].get_or_init(|| {
+                let end_min = 60.0 * (hour + 1) as f64;
+                let end = whole(end_min / self.nowcast.step_min + 1e-9).max(last);
+                let end = end.min(self.path.len() - 1);
+                let shorter = before.iter().rev().find_map(OnceLock::get);
+                // What was counted in a word does not hold for windows that don't fit in it.
+                let shorter = shorter.filter(|shorter| is_long(shorter.last()) == is_long(end));
+                shorter.cloned().unwrap_or_default().extended(self, end)
+            })
         })
     }
 
-    /// Chances of rain of all windows within the steps `0..=last`, each at least that of every window
-    /// within it.
-    fn table(&self, last: usize) -> Table {
-        let count = last + 1;
-        let mut table = Table { steps: Vec::with_capacity(count), p: vec![0.0; count * count] };
-        for sum in 0..=2 * last {
-            let (met, known) = self.met_and_known(sum);
-            let share = |length: usize| self.share_met(met[length], known[length]);
-            let change = self.change(self.lead_min(sum) / 2.0);
-            for i in sum.saturating_sub(last)..sum.div_ceil(2) {
-                let j = sum - i;
-                table.p[i * count + j] = chance(self.rain_log_odds(i, j, share(j - i), &change));
-            }
-            if sum.is_multiple_of(2) {
-                let step = self.step(sum / 2, share(0), known[0], &change);
-                table.p[sum / 2 * (count + 1)] = step.p_rain;
-                table.steps.push(step);
-            }
-        }
-        for length in 1..=last {
-            for i in 0..=last - length {
-                let j = i + length;
-                let within = table.p(i + 1, j).max(table.p(i, j - 1));
-                let p = &mut table.p[i * count + j];
-                *p = p.max(within);
-            }
-        }
-        table
-    }
-
-    /// One step: `met` is the share of the neighbours that are wet then, `known` how many are known.
-    fn step(&self, step: usize, met: f64, known: u32, change: &Changing) -> Step {
-        let p_rain = self.p_rain_at(step, met, change);
-        let position = self.arrivals[step].position;
+    /// One step, for which its middle, a window of no length and the air are given.
+    pub(crate) fn step(
+        &self,
+        step: usize,
+        middle: &Middle,
+        length: &Length,
+        upstream: &Upstream,
+    ) -> Step {
+        let rate_now = if step == 0 { self.nowcast.rain_rate_at(self.place) } else { None };
+        let p_rain = match rate_now {
+            Some(rate) if rate >= f64::from(WET_RATE_MM_H) => 1.0 - NOW_DOUBT,
+            Some(_) => NOW_DOUBT,
+            None => chance(self.rain_log_odds(middle, length, upstream)),
+        };
+        let position = self.path[step];
         let width_km = self.width_km(NEIGHBOUR_GROWTH, self.lead_min(step));
         let share = self.nowcast.maps.wet_share.at(position, width_km);
         let rate = self.nowcast.maps.rain_rate.at(position, width_km);
         // What falls where it is wet, times the chance that it is.
-        let rain_rate_mm_h = match self.nowcast.rain_rate_at(self.place) {
-            Some(rate) if step == 0 => rate,
-            _ => p_rain * rate / share.max(0.01),
-        };
-        let measured = f64::from(known) >= MEASURED_SHARE_MIN * NEIGHBOURS as f64;
+        let rain_rate_mm_h = rate_now.unwrap_or(p_rain * rate / share.max(0.01));
+        let known = f64::from(middle.known.within(0));
+        let measured = known >= MEASURED_SHARE_MIN * NEIGHBOURS as f64;
         Step { p_rain, rain_rate_mm_h, measured }
-    }
-
-    /// All windows `(i, j)` within the steps, those with one middle together.
-    fn for_each_window(
-        &self,
-        first: usize,
-        last: usize,
-        mut with: impl FnMut(f64, &mut dyn Iterator<Item = (usize, usize)>),
-    ) {
-        for sum in 2 * first..=2 * last {
-            let begins = first.max(sum.saturating_sub(last))..=sum / 2;
-            let middle_min = sum as f64 / 2.0 * self.nowcast.step_min;
-            with(middle_min, &mut begins.map(|i| (i, sum - i)));
-        }
     }
 }
 
 /// How air is changing: log hazards over 20 minutes, and the trend of its level, decibels.
+#[derive(Debug, Clone)]
 struct Changing {
     birth: f64,
     death: f64,
@@ -651,39 +697,173 @@ struct Changing {
 }
 
 /// One step.
-#[derive(Debug)]
-struct Step {
+#[derive(Debug, Clone)]
+pub(crate) struct Step {
     /// Chance that it is wet at this moment.
-    p_rain: f64,
+    pub(crate) p_rain: f64,
     /// Expected rain rate, mm/h.
-    rain_rate_mm_h: f64,
+    pub(crate) rain_rate_mm_h: f64,
     /// Whether enough of the air that arrives was measured.
-    measured: bool,
+    pub(crate) measured: bool,
 }
 
-/// What comes, from step 0 on.
-#[derive(Debug)]
-struct Table {
-    steps: Vec<Step>,
-    /// Chance of rain in each window: a row for each first step, a column for each last.
-    p: Vec<f64>,
+/// Whether windows up to a step don't fit in a word.
+pub(crate) fn is_long(last: usize) -> bool {
+    last > <u64 as Steps>::LAST
 }
 
-impl Table {
-    fn p(&self, first: usize, last: usize) -> f64 {
-        self.p[first * self.steps.len() + last]
+fn corrected(correction: Option<Shift>, log_odds: f64) -> f64 {
+    correction.map_or(log_odds, |shift| shift.corrected(log_odds))
+}
+
+#[cfg(test)]
+mod tests {
+    #![expect(clippy::float_cmp, reason = "the quick way adds up in the same order")]
+
+    use fairspell_ground::Projection;
+    use jiff::{SignedDuration, Timestamp};
+    use ndarray::Array2;
+
+    use super::*;
+    use crate::field::{Grid, RainField};
+    use crate::narrow::single;
+
+    /// Showers that go north-east, with a corner that is not measured.
+    fn nowcast(step_min: i32) -> Nowcast {
+        let projection = Projection::from_proj_string("+proj=laea +lat_0=-31.7 +lon_0=152.8");
+        let grid = Grid {
+            projection: projection.unwrap(),
+            x_first: -79_500.0,
+            y_first: 79_500.0,
+            x_step: 1000.0,
+            y_step: 1000.0,
+            rows: 160,
+            columns: 160,
+        };
+        let issued: Timestamp = "2026-09-03T04:00:00Z".parse().unwrap();
+        let picture = |index: i32| {
+            let age_min = f64::from(step_min * index);
+            let rain_rate_mm_h = Array2::from_shape_fn((160, 160), |(row, column)| {
+                let south = (row as f64 - 0.3 * age_min) / 5.0;
+                let east = (column as f64 + 0.6 * age_min) / 6.0;
+                let is_measured = row + column > 60;
+                let rate = 9.0 * (south.sin() * east.cos() + (south * 0.37).sin() - 0.6);
+                if is_measured { single(rate.max(0.0)) } else { f32::NAN }
+            });
+            let valid_time = issued - SignedDuration::from_mins(i64::from(step_min * index));
+            RainField { valid_time, grid: grid.clone(), rain_rate_mm_h }
+        };
+        Nowcast::from_fields((0..8).map(picture).collect(), issued).unwrap().value
     }
-}
 
-fn corrected(correction: Option<Local>, log_odds: f64, middle_min: f64) -> f64 {
-    correction.map_or(log_odds, |local| local.corrected(log_odds, middle_min))
-}
+    const PLACE: Position = Position { row: 70.0, column: 84.0 };
 
-fn max(values: impl Iterator<Item = f64>) -> f64 {
-    values.fold(f64::NEG_INFINITY, f64::max)
-}
+    /// The formula for one window alone, as if none beside it had been asked about.
+    fn p_alone(course: &Course<'_>, first: usize, last: usize) -> f64 {
+        if first == last {
+            return course.table_to(last).step(last).p_rain;
+        }
+        let (middle, length) = (course.middle(first + last, true), course.length(last - first));
+        chance(course.rain_log_odds(&middle, &length, &course.upstream(first, last)))
+    }
 
-fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
-    let count = values.len();
-    values.sum::<f64>() / count.max(1) as f64
+    #[test]
+    fn a_table_holds_the_largest_chance_of_all_windows_within_each() {
+        for step_min in [5, 3] {
+            let nowcast = nowcast(step_min);
+            let course = Course::new(&nowcast, PLACE);
+            // Each extends the one before, but for the last of a hundred steps.
+            for hours in [1.0, 2.0, 5.0] {
+                let last = whole(60.0 * hours / nowcast.step_min);
+                let table = course.table_to(last);
+                let mut largest = vec![vec![0.0_f64; last + 1]; last + 1];
+                for j in 0..=last {
+                    for i in (0..=j).rev() {
+                        let mut p = p_alone(&course, i, j);
+                        if i < j {
+                            p = p.max(largest[i + 1][j]).max(largest[i][j - 1]);
+                        }
+                        largest[i][j] = p;
+                        assert_eq!(table.p(i, j), p, "{i}..={j} of {step_min} min");
+                    }
+                }
+            }
+        }
+    }
+
+    /// The chance of a run of dry steps, window by window.
+    fn some_run_dry_plainly(course: &Course<'_>, first: usize, last: usize, gap_min: f64) -> f64 {
+        let (frames, step_min) = (course.gap_frames(gap_min), course.nowcast.step_min);
+        let mut best: f64 = 0.0;
+        for i in first..=last {
+            for j in i..=last {
+                let spare_min = (j + 1 - i) as f64 * step_min - gap_min;
+                if j + 1 < i + frames {
+                    continue;
+                }
+                let dry = 1.0 - course.table_to(last).p(i, j);
+                let weight = (spare_min / GAP_JOIN_MIN).clamp(0.0, 1.0);
+                let (begin_min, end_min) = (course.lead_min(i), course.lead_min(j));
+                let formula = course.gap_formula(begin_min, end_min, gap_min).unwrap();
+                let joined = (1.0 - weight) * log_odds(dry) + weight * formula;
+                best = best.max(dry).max(chance(joined));
+            }
+        }
+        best
+    }
+
+    #[test]
+    fn a_gap_is_looked_for_in_all_windows() {
+        for step_min in [5, 3] {
+            let nowcast = nowcast(step_min);
+            let course = Course::new(&nowcast, PLACE);
+            for (first, last) in [(1, 12), (3, 9), (6, 24), (8, 58)] {
+                for gap_min in [25.0, 10.0, 14.0] {
+                    let (begin_min, end_min) = (course.lead_min(first), course.lead_min(last));
+                    let found = course.some_run_dry(begin_min, end_min, gap_min);
+                    let expected = some_run_dry_plainly(&course, first, last, gap_min);
+                    assert_eq!(found, expected, "{first}..={last} {gap_min}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_are_counted_as_they_would_be_one_by_one() {
+        let nowcast = nowcast(5);
+        let course = Course::new(&nowcast, PLACE);
+        let has = |bits: u128, first: usize, last: usize| {
+            (first..=last).any(|step| bits >> step & 1 == 1)
+        };
+        for (first, last) in [(1, 12), (0, 12), (3, 9), (6, 24), (20, 21), (1, 60), (44, 59)] {
+            let lead_min = course.lead_min(first + last) / 2.0;
+            let around = |growth: f64| {
+                let width_km = course.width_km(growth, lead_min);
+                nowcast.arrivals.around(PLACE, width_km, &nowcast.pattern).collect::<Vec<_>>()
+            };
+            let neighbours = around(NEIGHBOUR_GROWTH);
+            let coming = first.max(1);
+            let count = |bits: fn(&crate::arrivals::Series) -> u128| {
+                neighbours.iter().filter(|series| has(bits(series), coming, last)).count() as f64
+            };
+            let expected = count(|series| series.wet) / count(|series| series.known);
+            let middle = course.middle(first + last, false);
+            assert_eq!(course.share_met(&middle, last - first), expected, "{first}..={last}");
+
+            for frames in 1..=(last + 1 - first).min(9) {
+                let has_gap = |series: &crate::arrivals::Series| {
+                    let mut begins = first..=last + 1 - frames;
+                    begins.any(|begin| !has(series.wet, begin, begin + frames - 1))
+                };
+                let share = |neighbours: Vec<crate::arrivals::Series>| {
+                    let with_gap = neighbours.iter().filter(|series| has_gap(series)).count();
+                    with_gap as f64 / neighbours.len() as f64
+                };
+                let expected = GAP_GROWTHS.map(|growth| share(around(growth)));
+                let middle = course.gap_middle(first + last, frames, false);
+                let found = middle.share(last + 1 - frames - first);
+                assert_eq!(found, expected.iter().sum::<f64>() / 2.0, "{first}..={last} {frames}");
+            }
+        }
+    }
 }

@@ -4,6 +4,8 @@
 //! or how one hour hangs together with the next. Whole evenings do: they are drawn from the rain that
 //! is on its way, and whatever is asked is counted in them.
 
+use std::collections::HashMap;
+
 use fairspell_chance::Probability;
 use jiff::Timestamp;
 
@@ -13,6 +15,7 @@ use crate::narrow::{cell_and_rest, whole};
 use crate::nowcast::{Nowcast, after, minutes};
 use crate::reweigh::{Stated, reweighed};
 use crate::spot::{Between, MINUTES_AHEAD};
+use crate::wet_steps::{WET_STEPS_MAX, WetSteps};
 
 /// Rain rates whose chances are told minute by minute, mm/h: wet at all, real rain, a downpour.
 pub const THRESHOLDS_MM_H: [f64; 3] = [0.1, 1.0, 5.0];
@@ -172,6 +175,8 @@ pub struct Evenings {
     steps: usize,
     /// Rain rates, mm/h, one evening after the other.
     rates: Vec<f32>,
+    /// Of each evening whether its steps are wet.
+    wet_steps: Vec<WetSteps>,
     /// Summing to one.
     weights: Vec<f64>,
 }
@@ -204,21 +209,51 @@ impl Evenings {
             .count();
         let last = first + measured.checked_sub(1)?;
         let Candidates { last, rates, prior } = candidates(nowcast, course, first, last)?;
+        let steps = last + 1 - first;
+        assert!(steps <= WET_STEPS_MAX, "three hours in steps of three minutes");
+        let wet_steps = rates
+            .chunks_exact(steps)
+            .map(|evening| WetSteps::new(evening.iter().map(|rate| reaches(&[*rate], WET))));
         let mut evenings = Evenings {
             valid_time: nowcast.valid_time(),
             issued: nowcast.issued(),
             begin_min: age_min,
             step_min,
             first,
-            steps: last + 1 - first,
+            steps,
+            wet_steps: wet_steps.collect(),
             rates,
             weights: prior,
         };
         if evenings.end_min() <= evenings.begin_min {
             return None;
         }
-        evenings.weights = reweighed(&evenings.weights, &evenings.stated(course));
+        evenings.agree_with(course);
         Some(evenings)
+    }
+
+    /// Weighs the evenings so that they agree with what the course says.
+    ///
+    /// Evenings whose wet steps are the same give every verdict alike, so that their weights keep their
+    /// proportions: each kind is weighed as one.
+    fn agree_with(&mut self, course: &Course<'_>) {
+        let (mut kinds, mut priors) = (Vec::new(), Vec::new());
+        let mut known = HashMap::new();
+        let kind_of = |(wet_steps, prior): (&WetSteps, &f64)| {
+            let kind = *known.entry(*wet_steps).or_insert_with(|| {
+                kinds.push(*wet_steps);
+                priors.push(0.0);
+                kinds.len() - 1
+            });
+            priors[kind] += prior;
+            kind
+        };
+        let kind_of_each: Vec<usize> =
+            self.wet_steps.iter().zip(&self.weights).map(kind_of).collect();
+        let weights = reweighed(&priors, &self.stated(course, &kinds));
+        for (weight, kind) in self.weights.iter_mut().zip(kind_of_each) {
+            *weight *= weights[kind] / priors[kind];
+        }
     }
 
     /// The evenings themselves: weight, and rain rates in mm/h at [`times`](Self::times).
@@ -265,7 +300,7 @@ impl Evenings {
         let ends = [self.between(&shares, begin_min), self.between(&shares, end_min)];
         let within = self
             .steps_within(begin_min, end_min)
-            .map(|(i, j)| self.share(|evening| reaches(&evening[i..=j], threshold_mm_h)));
+            .map(|(i, j)| self.share(|_, evening| reaches(&evening[i..=j], threshold_mm_h)));
         let within = within.unwrap_or(ends[0])?;
         let p = ends.into_iter().flatten().fold(within, f64::max);
         Some(Probability::clamped(p))
@@ -298,7 +333,7 @@ impl Evenings {
         if j + 1 < i + count {
             return None;
         }
-        self.share(|evening| has_dry_run(&evening[i..=j], count)).map(Probability::clamped)
+        self.share(|wet_steps, _| wet_steps.has_dry_run(i, j, count)).map(Probability::clamped)
     }
 
     /// The moment of the question.
@@ -316,8 +351,8 @@ impl Evenings {
         let count = self.steps_of(gap_min);
         let mut best: Option<(f64, f64)> = None;
         let mut try_steps = |start_min: f64, i: usize, j: usize| {
-            let dry = |evening: &[f32]| reaches(&evening[i..=j], WET).map(|wet| !wet);
-            if let Some(share) = self.share(dry)
+            let dry = self.share(|wet_steps, _| wet_steps.any_wet(i, j).map(|wet| !wet));
+            if let Some(share) = dry
                 && best.is_none_or(|(_, most)| share > most + NO_BETTER)
             {
                 best = Some((start_min, share));
@@ -421,10 +456,10 @@ impl Evenings {
         RainChain { times: self.times().collect(), shares, transitions }
     }
 
-    /// What the course says of moments and windows.
-    fn stated(&self, course: &Course<'_>) -> Vec<Stated> {
-        let verdicts = |p: f64, verdict: &dyn Fn(&[f32]) -> Option<bool>| {
-            Stated::new(p, self.series().map(|(_, evening)| verdict(evening)))
+    /// What the course says of moments and windows, with the verdicts of some evenings.
+    fn stated(&self, course: &Course<'_>, evenings: &[WetSteps]) -> Vec<Stated> {
+        let verdicts = |p: f64, verdict: &dyn Fn(WetSteps) -> Option<bool>| {
+            Stated::new(p, evenings.iter().map(|wet_steps| verdict(*wet_steps)))
         };
         let windows = |(from_min, to_min): (f64, f64)| {
             let (begin_min, end_min) = (self.begin_min + from_min, self.begin_min + to_min);
@@ -433,18 +468,18 @@ impl Evenings {
         let every = whole((AGREED_EVERY_MIN / self.step_min - 1e-9).ceil()).max(1);
         let moments = (0..self.steps).step_by(every).filter_map(|step| {
             let p = course.moment(self.lead_min(step))?.p_rain;
-            Some(verdicts(p, &|evening| reaches(&evening[step..=step], WET)))
+            Some(verdicts(p, &|wet_steps| wet_steps.any_wet(step, step)))
         });
         let rain = AGREED_RAIN_MIN.into_iter().filter_map(windows).filter_map(|(begin, end)| {
             let (i, j) = self.steps_within(begin, end)?;
             let p = course.p_rain(begin, end)?;
-            Some(verdicts(p, &|evening| reaches(&evening[i..=j], WET)))
+            Some(verdicts(p, &|wet_steps| wet_steps.any_wet(i, j)))
         });
         let count = self.steps_of(AGREED_GAP_MIN);
         let gaps = AGREED_GAPS_MIN.into_iter().filter_map(windows).filter_map(|(begin, end)| {
             let (i, j) = self.gap_steps_within(begin, end)?;
             let p = course.p_gap(begin, end, AGREED_GAP_MIN)?;
-            Some(verdicts(p, &|evening| has_dry_run(&evening[i..=j], count)))
+            Some(verdicts(p, &|wet_steps| wet_steps.has_dry_run(i, j, count)))
         });
         moments.chain(rain).chain(gaps).collect()
     }
@@ -498,23 +533,29 @@ impl Evenings {
     ///
     /// Those that can't know are left out. With verdicts that stay "yes" in a longer window, and come
     /// to "no" in fewer evenings, the share never falls.
-    fn share(&self, verdict: impl Fn(&[f32]) -> Option<bool>) -> Option<f64> {
+    fn share(&self, verdict: impl Fn(WetSteps, &[f32]) -> Option<bool>) -> Option<f64> {
         let (mut holds, mut fails) = (0.0, 0.0);
-        for (weight, evening) in self.series() {
-            match verdict(evening) {
+        for ((weight, evening), wet_steps) in self.series().zip(&self.wet_steps) {
+            match verdict(*wet_steps, evening) {
                 Some(true) => holds += weight,
                 Some(false) => fails += weight,
                 None => {}
             }
         }
-        (holds + fails >= ASKED_SHARE_MIN).then(|| holds / (holds + fails))
+        share_of_known(holds, fails)
     }
 
     /// At each step, the share whose rain rate reaches a threshold.
     fn shares_at_least(&self, threshold_mm_h: f64) -> Vec<Option<f64>> {
-        let share =
-            |step: usize| self.share(|evening| reaches(&evening[step..=step], threshold_mm_h));
-        (0..self.steps).map(share).collect()
+        let (mut holds, mut fails) = (vec![0.0; self.steps], vec![0.0; self.steps]);
+        for (weight, evening) in self.series() {
+            for ((holds, fails), rate) in holds.iter_mut().zip(&mut fails).zip(evening) {
+                let reached = f64::from(*rate) + ROUNDING_MM_H >= threshold_mm_h;
+                *holds += if reached { weight } else { 0.0 };
+                *fails += if reached || rate.is_nan() { 0.0 } else { weight };
+            }
+        }
+        holds.iter().zip(fails).map(|(holds, fails)| share_of_known(*holds, fails)).collect()
     }
 
     /// A share between steps.
@@ -525,36 +566,40 @@ impl Evenings {
         if rest > 0.0 { Some(now + (next? - now) * rest) } else { Some(now) }
     }
 
-    /// An evening in stretches, from the question to the last step.
-    fn runs(&self, evening: &[f32]) -> Vec<Run> {
+    /// Calls `with` for every evening with its weight and its stretches, from the question to the last
+    /// step.
+    fn for_each_in_runs(&self, mut with: impl FnMut(f64, &[Run])) {
         let half_min = self.step_min / 2.0;
-        let mut runs = Vec::new();
-        let mut step = 0;
-        for run in evening.chunk_by(|a, b| reaches(&[*a], WET) == reaches(&[*b], WET)) {
-            let begin_min = (self.lead_min(step) - half_min).max(self.begin_min);
-            step += run.len();
-            let end_min = (self.lead_min(step) - half_min).min(self.end_min());
-            if end_min > begin_min {
-                runs.push(Run { wet: reaches(&run[..1], WET), begin_min, end_min });
+        let end_of_all_min = self.end_min();
+        let mut runs = Vec::with_capacity(self.steps);
+        for (weight, wet_steps) in self.weights.iter().zip(&self.wet_steps) {
+            runs.clear();
+            let mut step = 0;
+            while step < self.steps {
+                let (wet, next) = wet_steps.run_from(step, self.steps);
+                let begin_min = (self.lead_min(step) - half_min).max(self.begin_min);
+                let end_min = (self.lead_min(next) - half_min).min(end_of_all_min);
+                if end_min > begin_min {
+                    runs.push(Run { wet, begin_min, end_min });
+                }
+                step = next;
             }
+            with(*weight, &runs);
         }
-        runs
     }
 
     /// When something happens, given that it does, and the chance of that.
     fn turn(&self, moment: impl Fn(&[Run]) -> When) -> Option<Turn> {
         let mut moments = Vec::new();
         let (mut happens, mut fails) = (0.0, 0.0);
-        for (weight, evening) in self.series() {
-            match moment(&self.runs(evening)) {
-                When::At(moment_min) => {
-                    happens += weight;
-                    moments.push((moment_min, weight));
-                }
-                When::Never => fails += weight,
-                When::Unknown => {}
+        self.for_each_in_runs(|weight, runs| match moment(runs) {
+            When::At(moment_min) => {
+                happens += weight;
+                moments.push((moment_min, weight));
             }
-        }
+            When::Never => fails += weight,
+            When::Unknown => {}
+        });
         if happens + fails < ASKED_SHARE_MIN {
             return None;
         }
@@ -565,10 +610,11 @@ impl Evenings {
     }
 
     fn spread(&self, minutes: impl Fn(&[Run]) -> Option<f64>) -> Option<Spread> {
-        let told = self.series().filter_map(|(weight, evening)| {
-            minutes(&self.runs(evening)).map(|minutes| (minutes, weight))
+        let mut told = Vec::with_capacity(self.weights.len());
+        self.for_each_in_runs(|weight, runs| {
+            told.extend(minutes(runs).map(|minutes| (minutes, weight)));
         });
-        let [p10_min, p50_min, p90_min] = quantiles(told.collect())?;
+        let [p10_min, p50_min, p90_min] = quantiles(told)?;
         Some(Spread { p10_min, p50_min, p90_min })
     }
 }
@@ -592,19 +638,9 @@ fn reaches(rates: &[f32], threshold_mm_h: f64) -> Option<bool> {
     all_known.then_some(false)
 }
 
-/// Whether `count` steps on end are dry; `None` where that hangs on what is not known.
-fn has_dry_run(rates: &[f32], count: usize) -> Option<bool> {
-    let (mut dry, mut perhaps_dry, mut perhaps) = (0, 0, false);
-    for rate in rates {
-        let wet = reaches(&[*rate], WET);
-        dry = if wet == Some(false) { dry + 1 } else { 0 };
-        perhaps_dry = if wet == Some(true) { 0 } else { perhaps_dry + 1 };
-        if dry >= count {
-            return Some(true);
-        }
-        perhaps |= perhaps_dry >= count;
-    }
-    (!perhaps).then_some(false)
+/// Share of those in which something holds, of those that know; `None` where few do.
+fn share_of_known(holds: f64, fails: f64) -> Option<f64> {
+    (holds + fails >= ASKED_SHARE_MIN).then(|| holds / (holds + fails))
 }
 
 /// Part of a whole; 0 of nothing.

@@ -82,6 +82,7 @@ mod maps;
 pub mod motion;
 mod narrow;
 pub mod nowcast;
+mod rain_table;
 pub mod readers;
 pub mod record;
 pub mod reflectivity;
@@ -91,6 +92,9 @@ mod reweigh;
 pub mod smooth;
 pub mod spot;
 mod thinned;
+mod upstream;
+mod wet_steps;
+mod window_counts;
 pub mod writers;
 
 pub use ahead::Ahead;

@@ -4,17 +4,18 @@ use std::collections::BTreeMap;
 
 use fairspell_chance::Probability;
 use fairspell_plan::{
+    NoStart,
     evening_rain::{EveningRain, RainVoice},
     moves::NoMoves,
-    redate::{OutOfReach, RedateQuestion, Redating, Way, redate},
+    redate::{OutOfReach, RedateQuestion, Redating, Way, candidate_on, redate},
 };
 use fairspell_studio::{
     Band, Session, Studio,
     permit::PermitTerms,
-    session::Deadline,
+    session::{Deadline, Drive},
     site::Roof,
     spot::{Cover, Refuge},
-    studio::Day,
+    studio::{Blackout, Day},
 };
 use jiff::civil::{Date, date};
 
@@ -182,4 +183,92 @@ fn a_full_week_sends_the_third_family_on() {
     let weeks =
         ["one", "two"].map(|id| fairspell_studio::season::monday(evening(&found, id).unwrap().0));
     assert_ne!(weeks[0], weeks[1]);
+}
+
+fn asked<'a>(
+    studio: &'a Studio,
+    zone: &'a jiff::tz::TimeZone,
+    sessions: &'a [Session],
+) -> RedateQuestion<'a> {
+    RedateQuestion {
+        studio,
+        zone,
+        sessions,
+        moving: sessions.iter().map(|it| it.id.clone()).collect(),
+        fixed: BTreeMap::new(),
+        as_of: at(SATURDAY),
+        horizon_days: 21,
+        rain: &low,
+    }
+}
+
+/// One evening tried alone is asked and priced as the plan of all asks and prices it.
+#[test]
+fn an_evening_tried_alone_is_what_the_plan_says_of_it() {
+    let (studio, zone) = (coast(), zone());
+    let sessions = [on("tuesday", date(2026, 9, 22))];
+    let question = asked(&studio, &zone, &sessions);
+    let found = redate(&question);
+    let mut priced = 0;
+    for (day, planned) in found.evenings.iter().zip(&found.candidates[0]) {
+        assert_eq!(&candidate_on(&question, &sessions[0], *day), planned, "{day}");
+        priced += usize::from(planned.is_ok());
+    }
+    assert!(priced >= 4, "{priced}");
+    // Its own evening is one of them, free of what moving costs, in the light of its own hours.
+    let own = found.evenings.iter().position(|it| *it == date(2026, 9, 22)).unwrap();
+    let own = found.candidates[0][own].as_ref().unwrap();
+    assert_eq!(own.start, sessions[0].start);
+    assert!(own.costs.moving.abs() < 1e-9 && own.costs.working_evening.abs() < 1e-9);
+}
+
+#[test]
+fn each_refusal_has_its_own_reason() {
+    let (mut studio, zone) = (coast(), zone());
+    let exams =
+        Blackout { name: "exams".to_owned(), from: date(2026, 9, 29), to: date(2026, 9, 30) };
+    studio.blackouts.push(exams);
+    studio.policy.season.worked_a_week_max = 1;
+    let sessions = [on("tuesday", date(2026, 9, 22)), on("thursday", date(2026, 10, 1))];
+    let question = asked(&studio, &zone, &sessions);
+    let why = |day: Date| candidate_on(&question, &sessions[0], day).err();
+    assert_eq!(why(date(2026, 9, 10)), Some(OutOfReach::Past));
+    assert_eq!(why(date(2026, 9, 13)), Some(OutOfReach::TooSoon));
+    assert_eq!(why(date(2026, 9, 15)), Some(OutOfReach::Sky(Band::MustMove)));
+    assert_eq!(why(date(2026, 9, 21)), Some(OutOfReach::Never));
+    assert_eq!(why(date(2026, 9, 29)), Some(OutOfReach::Blackout("exams".to_owned())));
+    assert_eq!(why(date(2026, 9, 30)), Some(OutOfReach::Blackout("exams".to_owned())));
+    assert_eq!(why(date(2026, 10, 1)), Some(OutOfReach::Taken("thursday".to_owned())));
+    assert_eq!(why(date(2026, 10, 4)), Some(OutOfReach::WeekFull));
+    assert_eq!(why(date(2026, 9, 24)), None);
+    let drive = Drive { minutes: 200, ..sessions[0].drive.clone() };
+    let far = Session { drive, ..sessions[0].clone() };
+    assert_eq!(candidate_on(&question, &far, date(2026, 9, 24)).err(), Some(OutOfReach::Drive));
+    let looks = std::iter::repeat_n(far.looks[0].clone(), 7).collect();
+    let many = Session { looks, ..sessions[0].clone() };
+    let many = candidate_on(&question, &many, date(2026, 9, 24)).err();
+    assert_eq!(many, Some(OutOfReach::NoStart(NoStart::TooManyLooks(7))));
+}
+
+#[test]
+fn a_morning_stays_a_morning_and_an_afternoon_no_morning() {
+    let (mut studio, zone) = (coast(), zone());
+    studio.week.dawn = vec![Day::Sunday];
+    let dawn = Session { start: date(2026, 9, 22).at(6, 0, 0, 0), ..on("dawn", date(2026, 9, 22)) };
+    let sessions = [dawn, on("dusk", date(2026, 9, 24))];
+    let question = asked(&studio, &zone, &sessions);
+    let start =
+        |session: usize, day| candidate_on(&question, &sessions[session], day).unwrap().start;
+    assert!(start(0, date(2026, 9, 29)).hour() < 12, "also on a day without dawns of its own");
+    assert!(start(1, date(2026, 9, 27)).hour() >= 12, "though that Sunday has a dawn");
+}
+
+#[test]
+fn evenings_four_weeks_beyond_a_far_session_are_looked_at() {
+    let (studio, zone) = (coast(), zone());
+    let sessions = [on("late", date(2026, 12, 3))];
+    let found = redate(&asked(&studio, &zone, &sessions));
+    assert!(found.evenings.contains(&date(2026, 12, 3)));
+    assert_eq!(found.evenings.last(), Some(&date(2026, 12, 31)));
+    assert!(found.moves.is_ok());
 }

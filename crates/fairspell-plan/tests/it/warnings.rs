@@ -1,9 +1,10 @@
 //! Official warnings over a session and the drive to it.
 
 use fairspell_ground::LatLon;
-use fairspell_plan::SeenWarnings;
-use fairspell_studio::{Outlook, Tier, outlook::Reach};
+use fairspell_plan::{Seen, SeenWarnings, evening_rain::evening_rain};
+use fairspell_studio::{Band, Outlook, Session, Tier, outlook::Reach};
 use fairspell_weather::{WarningBoard, read_warnings};
+use jiff::ToSpan;
 
 use crate::world::{EVENING_READING, at, seen, session, studio, zone};
 
@@ -44,6 +45,30 @@ fn outlook_with(message: &str, home: LatLon) -> Outlook {
     let mut studio = studio();
     studio.home = home;
     fairspell_plan::outlook(&studio, &zone(), &session(), as_of, &seen).unwrap()
+}
+
+/// Missing data never becomes dry: the warning stands where no forecast speaks of the rain.
+#[test]
+fn a_storm_warning_rules_an_evening_out_without_any_forecast() {
+    let storm = message(
+        "Severe Thunderstorm Warning",
+        AT_THE_SPOT,
+        "2026-09-03T05:00:00-00:00",
+        "2026-09-03T06:00:00-00:00",
+    );
+    let as_of = at(EVENING_READING);
+    let messages = read_warnings(storm.as_bytes()).unwrap().value;
+    let warnings = SeenWarnings {
+        board: WarningBoard::as_of(messages, as_of).value,
+        looked_at: as_of,
+        source: "an invented service".to_owned(),
+    };
+    let silent = Seen { forecast: None, warnings: Some(warnings), radar: None };
+    let rain = evening_rain(&studio(), &zone(), &session(), as_of, &silent, None);
+    assert_eq!((rain.band, rain.is_forecast_missing), (Some(Band::MustMove), true));
+    let far = Session { start: session().start.saturating_add(30.days()), ..session() };
+    let rain = evening_rain(&studio(), &zone(), &far, as_of, &silent, None);
+    assert_eq!((rain.band, rain.is_forecast_missing), (None, false), "no forecast reaches there");
 }
 
 const AT_THE_SPOT: &str = "-31.7252,152.7741";

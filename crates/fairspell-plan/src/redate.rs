@@ -417,7 +417,8 @@ impl Desk<'_> {
             PermitStanding::ToAsk { fee, .. } => *fee,
             _ => 0.0,
         });
-        let days = f64::from(session.start.date().until(date).map_or(0, |it| it.get_days()).abs());
+        let days = session.start.date().until(date).map_or(0, |it| it.get_days());
+        let days_waited = f64::from(days.max(0));
         let prefers = &session.dates.prefers;
         let is_wish = is_own || prefers.is_empty() || prefers.contains(&date);
         let mut costs = EveningCosts {
@@ -425,7 +426,8 @@ impl Desk<'_> {
             moving: if is_own { 0.0 } else { self.moving_cost(session) },
             permit: fees.fold(0.0, |sum, fee| sum + fee),
             light: (1.0 - light) * stakes.thin_gallery,
-            waiting: days * stakes.day_of_waiting + if is_wish { 0.0 } else { stakes.messages },
+            waiting: days_waited * stakes.day_of_waiting
+                + if is_wish { 0.0 } else { stakes.messages },
             working_evening: if kind == EveningKind::Working && !is_own {
                 stakes.evening
             } else {

@@ -19,6 +19,7 @@ use jiff::{
 };
 
 use crate::{
+    season_climate::DayHalf,
     season_risk::{EveningUse, SeasonEvening, SeasonProblem, SeasonRules, SeasonSession},
     starts::{NoStart, Start, StartQuestion, starts},
 };
@@ -111,14 +112,14 @@ pub struct Enquiry {
 /// Evenings are those of the pattern until four weeks after the last session, or until the last
 /// deadline where that is later.
 ///
-/// - `p_lost`: the chance that a session on a date has to move.
+/// - `p_lost`: the chance that a session on a date, at one end of the day, has to move.
 /// - `correlation`: of lost evenings from one day to the next.
 /// - `enquiry`: a session that is not sold yet, and counts as if it were.
 pub fn season_ahead(
     studio: &Studio,
     sessions: &[Session],
     today: Date,
-    p_lost: &dyn Fn(Date) -> Probability,
+    p_lost: &dyn Fn(Date, DayHalf) -> Probability,
     correlation: f64,
     enquiry: Option<Enquiry>,
 ) -> Option<SeasonAhead> {
@@ -152,6 +153,7 @@ pub fn season_ahead(
             EveningKind::Never => None,
         })
         .collect();
+    let mut halves: BTreeMap<Date, DayHalf> = BTreeMap::new();
     let (mut placed, mut left_out): (Vec<SeasonSession>, Vec<String>) = (Vec::new(), Vec::new());
     for session in coming {
         let date = session.start.date();
@@ -160,11 +162,15 @@ pub fn season_ahead(
             continue;
         }
         uses.insert(date, EveningUse::Sold(placed.len()));
+        halves.insert(date, DayHalf::of(session.start.time()));
         placed.push(SeasonSession { id: session.id, latest: session.latest, waiting_since: None });
     }
     let taken: Vec<Date> = standing_sessions(sessions).map(|it| it.start.date()).collect();
     close_full_weeks(&mut uses, &taken, usize::from(studio.policy.season.sold_a_week_max));
-    let evening = |(date, use_)| SeasonEvening { date, p_lost: p_lost(date).get(), use_ };
+    let evening = |(date, use_)| {
+        let half = halves.get(&date).copied().unwrap_or(DayHalf::Evening);
+        SeasonEvening { date, p_lost: p_lost(date, half).get(), use_ }
+    };
     let made_this_week = standing_sessions(sessions)
         .map(|session| session.start.date())
         .filter(|date| *date < today && monday(*date) == monday(today))

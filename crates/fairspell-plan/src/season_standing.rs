@@ -10,7 +10,7 @@ use jiff::civil::Date;
 
 use crate::{
     season::{Enquiry, SeasonAhead, season_ahead},
-    season_climate::SeasonClimate,
+    season_climate::{DayHalf, SeasonClimate},
     season_risk::{
         HelpfulEvening, RoomForMore, SeasonBudget, SeasonError, SeasonRisk, helpful_evenings,
         room_for_more, season_risk, simulate_season,
@@ -59,7 +59,7 @@ pub fn season_standing(
     climate: &SeasonClimate,
     working: Working,
 ) -> Result<Option<SeasonStanding>, SeasonError> {
-    let p_lost = |date: Date| climate.p_lost(date);
+    let p_lost = |date: Date, half| climate.p_lost(date, half);
     let ahead = season_ahead(studio, sessions, today, &p_lost, climate.correlation, None);
     let Some(ahead) = ahead else { return Ok(None) };
     let budget = SeasonBudget::default();
@@ -83,7 +83,7 @@ pub fn season_standing(
     let candidates: Vec<(Date, f64)> = Pattern::of(studio, (first, until))
         .evenings()
         .filter(|(date, kind)| *kind == EveningKind::Never && is_free(date))
-        .map(|(date, _)| (date, climate.p_lost(date).get()))
+        .map(|(date, _)| (date, climate.p_lost(date, DayHalf::Evening).get()))
         .collect();
     let helpful = helpful_evenings(problem, &candidates, &budget).unwrap_or_default();
     let risk_max = f64::from(studio.policy.season.risk_max_percent) / 100.0;
@@ -104,7 +104,7 @@ pub fn p_everybody(
     climate: &SeasonClimate,
     enquiry: Option<Enquiry>,
 ) -> Result<Option<f64>, SeasonError> {
-    let p_lost = |date: Date| climate.p_lost(date);
+    let p_lost = |date: Date, half| climate.p_lost(date, half);
     let ahead = season_ahead(studio, sessions, today, &p_lost, climate.correlation, enquiry);
     let risk = |ahead: SeasonAhead| season_risk(&ahead.problem, &SeasonBudget::default());
     Ok(ahead.map(risk).transpose()?.map(|risk| risk.p_all_delivered))

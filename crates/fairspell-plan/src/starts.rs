@@ -185,14 +185,17 @@ pub enum NoStart {
     UnknownSpot(String),
     /// The dates are the wrong way round, or too many.
     #[error(
-        "from {0} to {1} are no dates to search: the first one first, at most {DAYS_MAX} days, 1900 to 2200"
+        "{0} to {1} cannot be searched: the earlier date comes first, and there are {DAYS_MAX} days at most"
     )]
     Dates(Date, Date),
     /// The drive is longer than the studio drives.
     #[error("a drive of {0} minutes is longer than the {1} that the studio drives")]
     Drive(u32, u32),
     /// All dates are blacked out, taken, or none of the week's days.
-    #[error("none of these dates is an evening that the studio sells")]
+    #[error(
+        "every one of these dates is taken, never offered, or no working evening; --reserve counts \
+         reserve evenings too"
+    )]
     NoDays,
     /// The tide is not known, and every spot left hangs on it.
     #[error("the tide of these dates is not known, and all that is left needs it")]

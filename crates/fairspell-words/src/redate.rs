@@ -21,9 +21,11 @@ use crate::{
 };
 
 /// What the costs are.
-pub const COSTS_MEAN: &str = "Costs are what each evening is expected to lose, in your own currency: \
-                              rain, the artist, permits, light and waiting, by the amounts under \
-                              Studio. They are advice; the policy rules, and you do.";
+pub const COSTS_MEAN: &str = "Costs are what each evening is expected to lose, in your own currency, by the \
+                              amounts under Studio: rain; light its looks do not get; moving (writing, \
+                              the artist, an evening that sells no more); permits; days of waiting; a \
+                              working evening given up; a second evening; a deadline that gets one frame \
+                              only. They are advice; the policy rules, and you do.";
 
 /// What each session gets: "Linh: Sun 20 Sep, 15:35."
 pub fn chosen(sitter: &str, candidate: &Candidate, is_own: bool) -> String {
@@ -119,7 +121,7 @@ pub fn rain(rain: &EveningRain, zone: &TimeZone) -> String {
             moment(*issued, zone)
         ),
         RainVoice::Climate { station, evenings, wet } => format!(
-            "{} Around that month it rained in these hours on {wet} of {evenings} evenings at {}; with our \
+            "{} Around that month it rained in these hours on {wet} of {evenings} days at {}; with our \
              estimate weighed in: {chance} %, {gap}.",
             silent(rain),
             one_line(station)

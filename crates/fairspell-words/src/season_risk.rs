@@ -97,7 +97,13 @@ pub fn room(room: &RoomForMore, risk_max_percent: u8) -> String {
         "at most {risk_max_percent} of 100 seasons may leave somebody late (further ones without a \
          deadline)"
     );
+    let late = 1.0 - room.p_all_now;
     match room.evenings.as_slice() {
+        [] if late > f64::from(risk_max_percent) / 100.0 => format!(
+            "Already {} of 100 seasons leave somebody late, more than the {risk_max_percent} that you \
+             accept: mend that before another session is sold.",
+            of_hundred(late)
+        ),
         [] => format!("No further session fits if {bound}."),
         [only] => format!("One further session fits if {bound}: on {}.", date(only.date)),
         several => {
@@ -116,11 +122,11 @@ pub fn before_and_after(before: f64, after: f64) -> String {
     if (before - after).abs() < 0.0005 {
         return format!("Everybody with a frame in time: {} of 100, as before.", of_hundred(after));
     }
-    format!(
-        "Everybody with a frame in time: {} of 100 instead of {}.",
-        of_hundred(after),
-        of_hundred(before)
-    )
+    let (before, after) = (of_hundred(before), of_hundred(after));
+    if before == after {
+        return format!("Everybody with a frame in time: {after} of 100, hardly changed.");
+    }
+    format!("Everybody with a frame in time: {after} of 100 instead of {before}.")
 }
 
 /// Sessions that share an evening: the risk counts one of them only.

@@ -12,14 +12,14 @@ use crate::{
 /// So many dates are named; of more the others are counted.
 const DATES_NAMED: usize = 4;
 
-/// "Time enough: 5 days to spare, with the days for weather kept free."
+/// "Time enough: 5 days to spare beyond the days kept for weather."
 pub fn time_left(left: &TimeLeft) -> String {
     match left {
         TimeLeft::Yes { slack_days: 0 } => {
-            "Just in time, with the days for weather kept free.".to_owned()
+            "Just in time: no day to spare beyond those kept for weather.".to_owned()
         }
         TimeLeft::Yes { slack_days } => format!(
-            "Time enough: {} to spare, with the days for weather kept free.",
+            "Time enough: {} to spare beyond the days kept for weather.",
             days(*slack_days)
         ),
         TimeLeft::WithoutAllowance { days_for_weather: 0 } => {
@@ -30,11 +30,13 @@ pub fn time_left(left: &TimeLeft) -> String {
             days_are(*days_for_weather)
         ),
         TimeLeft::RushOnly { days_for_weather: 0 } => {
-            "One frame in a rush only, sent at once; no day is left for another date.".to_owned()
+            "Too late for a whole gallery: one frame in a rush, sent at once; no day is left for another \
+             date."
+                .to_owned()
         }
         TimeLeft::RushOnly { days_for_weather } => format!(
-            "One frame in a rush only, chosen and sent at once, the gallery later; {} left for another \
-             date.",
+            "Too late for a whole gallery: one frame in a rush, chosen and sent at once, the rest later; \
+             {} left for another date.",
             days_are(*days_for_weather)
         ),
         TimeLeft::No => "Too late: nothing made then comes in time.".to_owned(),

@@ -25,6 +25,7 @@ use crate::{
     moves_report::{clash_report, clash_told, moves_report, moves_told},
     redate_command,
     terminal::{now, say},
+    typed::trimmed,
 };
 
 /// The cheapest evenings for all sessions that must move, with the proof.
@@ -34,7 +35,13 @@ pub(crate) struct MovesArguments {
     from: From,
     /// The sessions of --data, by their ids with commas; those that the policy says must or should
     /// move when left out
-    #[arg(long, value_name = "IDS", value_delimiter = ',', conflicts_with = "problem")]
+    #[arg(
+        long,
+        value_name = "IDS",
+        value_delimiter = ',',
+        value_parser = trimmed,
+        conflicts_with = "problem"
+    )]
     sessions: Vec<String>,
     /// The moment for --data (RFC 3339); nothing fetched later is looked at. Now when left out
     #[arg(long, value_name = "T", conflicts_with = "problem")]

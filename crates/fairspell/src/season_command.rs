@@ -10,7 +10,7 @@ use fairspell_plan::{
     season::{
         Enquiry, NoReserve, ReserveEvening, SeasonAhead, SeasonOffer, latest_evening, season_offers,
     },
-    season_climate::SeasonClimate,
+    season_climate::{DayHalf, SeasonClimate},
     season_risk::{EveningUse, HelpfulEvening, RoomEvening, SeasonEvening, SeasonMethod},
     season_standing::{SeasonStanding, Working, p_everybody, season_standing},
 };
@@ -35,9 +35,9 @@ use crate::{
 
 /// Looks of a session that nobody has described yet: name, wish, minutes (common practice).
 const USUAL_LOOKS: [(&str, LightWish, u32); 3] = [
-    ("first look", LightWish::OpenShade, 25),
-    ("second look", LightWish::Backlight, 25),
-    ("third look", LightWish::LowSun, 25),
+    ("look in shade", LightWish::OpenShade, 25),
+    ("look with the light behind", LightWish::Backlight, 25),
+    ("look in low sun", LightWish::LowSun, 25),
 ];
 
 /// How many evenings that would help are named.
@@ -370,6 +370,10 @@ fn time_left_report(left: TimeLeft) -> TimeLeftReport {
     }
 }
 
+fn half(offer: &SeasonOffer) -> DayHalf {
+    if offer.start.at_dawn { DayHalf::Morning } else { DayHalf::Evening }
+}
+
 fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
     let folder = Folder::open(&arguments.data)?;
     let studio = &folder.studio;
@@ -432,8 +436,8 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
             reserve_near: date(offer.reserves.near),
             reserve_far: date(offer.reserves.far),
             time_left: offer.time_left.map(time_left_report),
-            p_rain: rounded(climate.rain(offer.start.date).p_rain.get()),
-            p_lost: rounded(climate.p_lost(offer.start.date).get()),
+            p_rain: rounded(climate.rain(offer.start.date, half(offer)).p_rain.get()),
+            p_lost: rounded(climate.p_lost(offer.start.date, half(offer)).get()),
             p_all_delivered: p_after.map(rounded),
         };
         json::print(&OffersReport {
@@ -468,7 +472,7 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
         if let Some(left) = &offer.time_left {
             say(&time_left(left));
         }
-        say(&format!("{}.", rain_in_short(climate.rain(offer.start.date))));
+        say(&format!("{}.", rain_in_short(climate.rain(offer.start.date, half(offer)))));
         if let (Some(before), Some(after)) = (p_before, p_after) {
             say(&words::before_and_after(before, *after));
         }

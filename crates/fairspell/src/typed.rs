@@ -11,3 +11,9 @@ pub(crate) fn date(text: &str) -> Result<Date, String> {
 pub(crate) fn time(text: &str) -> Result<Time, String> {
     text.parse().map_err(|_| "write a time from 00:00 to 23:59, such as 16:30".to_owned())
 }
+
+/// A name without the blanks around it, as it stands in a list with commas.
+#[expect(clippy::unnecessary_wraps, reason = "the shape that the reader of commands asks for")]
+pub(crate) fn trimmed(text: &str) -> Result<String, String> {
+    Ok(text.trim().to_owned())
+}

@@ -50,8 +50,8 @@ pub const SEARCH: &str = "Find evenings";
 /// Heads the answers.
 pub const ANSWERS: &str = "The evenings that suit best";
 /// What the answers stand on.
-pub const ANSWERS_MEAN: &str = "The best light first, under a clear sky; with a deadline those that leave time for weather come \
-     before the others. Dates that are taken are left out.";
+pub const ANSWERS_MEAN: &str = "The best light first, under a clear sky; with a deadline those that leave more days before it \
+     come first. Dates that are taken are left out.";
 /// Heads an answer that is none.
 pub const NO_ANSWER: &str = "No evening found";
 /// Heads the looks of an answer.

@@ -3,6 +3,7 @@
 use fairspell_plan::{
     NoStart, Start,
     season::{SeasonOffer, SeasonOffers},
+    season_climate::DayHalf,
 };
 use fairspell_words::{
     redate::rain_in_short,
@@ -96,7 +97,8 @@ fn card(
         p { (words::road(start.leave_home, start.home_again, zone)) }
         @if let Some(left) = &offer.time_left { p { (time_left(left)) } }
         p { (reserve_pair(&offer.reserves)) }
-        p.quiet { (rain_in_short(view.climate.rain(start.date))) }
+        @let half = if start.at_dawn { DayHalf::Morning } else { DayHalf::Evening };
+        p.quiet { (rain_in_short(view.climate.rain(start.date, half))) }
         @if let Some((before, after)) = everybody {
             p.quiet { (season_risk::before_and_after(before, after)) }
         }

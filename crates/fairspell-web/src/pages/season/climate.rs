@@ -2,7 +2,10 @@
 
 use axum::response::{IntoResponse, Redirect, Response};
 use fairspell_feeds::{ImportedClimate, import_climate_bytes, remove_climate};
-use fairspell_plan::evening_rain::{EveningRain, RainVoice};
+use fairspell_plan::{
+    evening_rain::{EveningRain, RainVoice},
+    season_climate::DayHalf,
+};
 use fairspell_weather::observed::ObservedRain;
 use fairspell_words::{
     ClimateKeptTold, climate_kept_lines,
@@ -123,7 +126,7 @@ fn stations(visit: &Visit, house: &House, view: &SeasonView) -> Markup {
 fn months(view: &SeasonView) -> Markup {
     let row = |month: i8| -> Option<(String, &EveningRain)> {
         let day = Date::new(2026, month, 1).ok()?;
-        Some((day.strftime("%B").to_string(), view.climate.rain(day)))
+        Some((day.strftime("%B").to_string(), view.climate.rain(day, DayHalf::Evening)))
     };
     html! {
         h2 { (words::CLIMATE_MONTHS) }

@@ -118,7 +118,8 @@ fn choice(house: &House, skies: &Skies, wanted: &[String], is_asked: bool) -> Ma
     let is_near = |session: &&Session| {
         let ahead = today.until(session.start.date()).map_or(i32::MAX, |span| span.get_days());
         let can_move = can_move(&house.sessions, session, &house.zone, skies.as_of).is_ok();
-        (0..=SHOWN_DAYS).contains(&ahead) && can_move && skies.of(&session.id).is_some()
+        let is_shown = (0..=SHOWN_DAYS).contains(&ahead) && skies.of(&session.id).is_some();
+        can_move && (is_shown || wanted.contains(&session.id))
     };
     let near: Vec<&Session> = standing_sessions(&house.sessions).filter(is_near).collect();
     let band = |session: &Session| skies.of(&session.id).map(|sky| sky.standing.ruling.band);

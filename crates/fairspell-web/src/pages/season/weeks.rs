@@ -6,7 +6,7 @@ use fairspell_figures::{Evening, Size, Theme, evening_svg, with_nonce};
 use fairspell_plan::{
     evening::hours,
     season::{latest_evening, standing_sessions},
-    season_climate::evening_span,
+    season_climate::{DayHalf, evening_span},
 };
 use fairspell_studio::{
     Session,
@@ -59,6 +59,11 @@ pub(super) fn weeks(
     let mut rows: Vec<(Date, Vec<(Date, EveningKind)>)> = Vec::new();
     for (day, kind) in pattern.evenings().filter(|(day, _)| *day >= today) {
         if kind == EveningKind::Never && !sold.contains_key(&day) {
+            // A week that is never offered says so.
+            let is_black = house.studio.blackouts.iter().any(|it| (it.from..=it.to).contains(&day));
+            if is_black && rows.last().is_none_or(|(week, _)| *week != monday(day)) {
+                rows.push((monday(day), Vec::new()));
+            }
             continue;
         }
         match rows.last_mut() {
@@ -117,7 +122,9 @@ impl Weeks<'_> {
                 li.free.reserve[kind == EveningKind::Reserve] data-date=(day) {
                     p.day { (date(day)) " " span.kind { (words::kind(kind)) } }
                     (self.clear(day, None))
-                    p.quiet { (rain_in_short(self.view.climate.rain(day))) }
+                    @if !self.is_over(day) {
+                        p.quiet { (rain_in_short(self.view.climate.rain(day, DayHalf::Evening))) }
+                    }
                     @if let Some(session) = self.moving.filter(|it| self.can_have(it, day)) {
                         (put_here(session, day))
                     }
@@ -160,10 +167,13 @@ impl Weeks<'_> {
     /// Whether an evening is worth trying: neither over nor too late for the session's deadline.
     fn can_have(&self, session: &Session, day: Date) -> bool {
         let studio = &self.house.studio;
-        let ends = evening_span(studio, &self.house.zone, day).map(|span| span.to);
-        let is_over = ends.is_some_and(|ends| ends <= self.skies.as_of);
         let is_late = latest_evening(studio, session).is_some_and(|latest| day > latest);
-        !is_over && !is_late
+        !self.is_over(day) && !is_late
+    }
+
+    fn is_over(&self, day: Date) -> bool {
+        let span = evening_span(&self.house.studio, &self.house.zone, day);
+        span.is_some_and(|span| span.to <= self.skies.as_of)
     }
 
     fn risk(&self, session: &Session) -> Option<String> {

@@ -3,10 +3,13 @@
 use axum::{extract::Path, response::Response};
 use fairspell_plan::{
     CostAdvice, RainRisk, cost_advice,
+    season::can_move,
+    season_climate::DayHalf,
     shift::{Shift, Split, shifts, split},
 };
 use fairspell_words::{
     alternatives as told, band_name,
+    redate::cannot_move,
     screens::{alternatives as words, season as season_words, shell},
 };
 use jiff::civil::Date;
@@ -25,10 +28,21 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let app = visit.app.clone();
     let skies = app.skies();
     let house = skies.house.clone().ok_or(PageError::NotThere)?;
+    let session = house.session(&id).ok_or(PageError::NotThere)?;
+    if let Err(why) = can_move(&house.sessions, session, &house.zone, skies.as_of) {
+        let heading = words::heading(&session.sitter);
+        let body = html! {
+            h1 { (heading) }
+            p role="status" { (cannot_move(&session.sitter, why)) }
+            p { a href=(format!("/sessions/{id}")) { (shell::BACK) } }
+        };
+        return Ok(page(&visit, Some(Section::Season), &heading, &body));
+    }
     let sky = skies.of(&id).cloned().ok_or(PageError::NotThere)?;
     let as_of = skies.as_of;
     let view = season(&app, &house, house.zone.to_datetime(as_of).date()).await?;
-    let p_other = view.climate.rain(sky.session.start.date()).p_rain;
+    let start = sky.session.start;
+    let p_other = view.climate.rain(start.date(), DayHalf::of(start.time())).p_rain;
     let outlook = &sky.standing.outlook;
     let advice = outlook.p_any_rain.as_ref().and_then(|rain| {
         let p_gap = outlook.p_gap.as_ref().map(|gap| gap.value.centre);

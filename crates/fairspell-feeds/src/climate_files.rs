@@ -261,12 +261,16 @@ pub struct NearRecord<'a> {
 
 /// The station that speaks for a place: the one that was chosen, where its record is there, else the
 /// [nearest](nearest_record).
+///
+/// - `radar`: what radar said of the studio's spots; it speaks only where it was chosen.
 pub fn speaking_record<'a>(
     records: &'a [ObservedRain],
+    radar: &'a [ObservedRain],
     place: LatLon,
     chosen: Option<&str>,
 ) -> Option<NearRecord<'a>> {
-    let record = records.iter().find(|record| Some(record.station.as_str()) == chosen);
+    let mut all = records.iter().chain(radar);
+    let record = all.find(|record| Some(record.station.as_str()) == chosen);
     let distance_km = |record: &ObservedRain| Some(record.position?.distance_km(place));
     record
         .map(|record| NearRecord { record, distance_km: distance_km(record) })

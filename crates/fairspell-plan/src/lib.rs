@@ -63,6 +63,7 @@ mod moves_price;
 mod moves_repair;
 mod moves_why;
 pub mod outlook;
+pub mod radar_climate;
 pub mod rain;
 pub mod record;
 pub mod redate;

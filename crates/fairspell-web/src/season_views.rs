@@ -28,7 +28,7 @@ pub(crate) struct SeasonView {
     pub(crate) climate: SeasonClimate,
     /// `None` where no session lies ahead.
     pub(crate) standing: Option<SeasonStanding>,
-    /// All stations whose records are here.
+    /// All stations whose records are here, and what radar said of each spot.
     pub(crate) records: Vec<ObservedRain>,
     /// The station that speaks for home.
     pub(crate) record: Option<ObservedRain>,
@@ -38,15 +38,23 @@ pub(crate) struct SeasonView {
 
 impl SeasonView {
     /// Works a season out: a fraction of a second for most, two for the largest.
-    pub(crate) fn of(data: &Path, house: &House, today: Date) -> SeasonView {
+    ///
+    /// - `radar`: what radar said of each spot.
+    pub(crate) fn of(
+        data: &Path,
+        house: &House,
+        today: Date,
+        radar: Vec<ObservedRain>,
+    ) -> SeasonView {
         let studio = &house.studio;
-        let (records, mut remarks) = match climate_records(data) {
+        let (mut records, mut remarks) = match climate_records(data) {
             Ok(found) => (found.value, found.remarks),
             Err(error) => (Vec::new(), vec![error.to_string()]),
         };
         let chosen = studio.season.rain_station.as_deref();
-        let speaking = speaking_record(&records, studio.home, chosen);
+        let speaking = speaking_record(&records, &radar, studio.home, chosen);
         let record = speaking.map(|speaking| speaking.record.clone());
+        records.extend(radar);
         let climate = SeasonClimate::of(studio, &house.zone, record.as_ref());
         let worked = season_standing(studio, &house.sessions, today, &climate, Working::Exactly);
         let standing = worked.unwrap_or_else(|error| {
@@ -67,20 +75,32 @@ pub(crate) struct SeasonViews {
 }
 
 impl SeasonViews {
-    /// The season of a house from a day on.
-    pub(crate) fn view(&self, data: &Path, house: &Arc<House>, today: Date) -> Arc<SeasonView> {
-        let last = || self.last.lock().unwrap_or_else(PoisonError::into_inner);
+    /// The season of a house from a day on, where it is known and no record has changed since.
+    pub(crate) fn known(
+        &self,
+        data: &Path,
+        house: &Arc<House>,
+        today: Date,
+    ) -> Option<Arc<SeasonView>> {
+        let stamp = climate_stamp(data).unwrap_or_default();
+        let last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let (of, day, with, view) = last.as_ref()?;
+        (Arc::ptr_eq(of, house) && *day == today && *with == stamp).then(|| view.clone())
+    }
+
+    /// Works it out and remembers it.
+    pub(crate) fn work_out(
+        &self,
+        data: &Path,
+        house: &Arc<House>,
+        today: Date,
+        radar: Vec<ObservedRain>,
+    ) -> Arc<SeasonView> {
         // Taken before the records are read: whatever changes meanwhile is seen the next time.
         let stamp = climate_stamp(data).unwrap_or_default();
-        if let Some((of, day, with, view)) = last().as_ref()
-            && Arc::ptr_eq(of, house)
-            && *day == today
-            && *with == stamp
-        {
-            return view.clone();
-        }
-        let view = Arc::new(SeasonView::of(data, house, today));
-        *last() = Some((house.clone(), today, stamp, view.clone()));
+        let view = Arc::new(SeasonView::of(data, house, today, radar));
+        let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        *last = Some((house.clone(), today, stamp, view.clone()));
         view
     }
 }

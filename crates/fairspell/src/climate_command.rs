@@ -31,6 +31,7 @@ use serde::Serialize;
 use crate::{
     folder::Folder,
     json,
+    season_sky::radar_records,
     terminal::{complain, say},
     typed::time,
 };
@@ -188,7 +189,8 @@ fn ask(arguments: &AskArguments) -> Result<ExitCode> {
         complain(remark);
     }
     let chosen = folder.studio.season.rain_station.as_deref().filter(|_| arguments.at.is_none());
-    let near = speaking_record(&records.value, place, chosen);
+    let radar = radar_records(&folder)?;
+    let near = speaking_record(&records.value, &radar, place, chosen);
     let climate = near.map_or_else(
         || evening_climate_unseen(&question),
         |near| evening_climate(near.record, &folder.zone, &question),

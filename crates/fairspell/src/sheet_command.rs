@@ -87,7 +87,9 @@ fn run_ask(arguments: &AskArguments) -> Result<ExitCode> {
     if arguments.json {
         json::print(&sheet_report(&sheet))?;
     } else {
-        sheet_lines(&sheet_told(&sheet)).iter().for_each(|line| say(line));
+        for line in sheet_lines(&sheet_told(&sheet)) {
+            say(&line);
+        }
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -106,7 +108,9 @@ fn run_simulate(arguments: &SimulateArguments) -> Result<ExitCode> {
         json::print(&played_report(seed, &solved, &played, &orders, &by_order))?;
     } else {
         let told = played_told(&solved, &played, &orders, &by_order);
-        played_lines(&told).iter().for_each(|line| say(line));
+        for line in played_lines(&told) {
+            say(&line);
+        }
     }
     Ok(ExitCode::SUCCESS)
 }

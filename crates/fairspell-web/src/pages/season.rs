@@ -9,13 +9,13 @@ mod weeks;
 use std::sync::Arc;
 
 use axum::{extract::Query, response::Response};
-use fairspell_plan::season::can_move;
+use fairspell_plan::{radar_climate::radar_record, season::can_move};
 use fairspell_words::{
     redate::cannot_move,
     screens::{offers, season as words},
     season_risk,
 };
-use jiff::civil::Date;
+use jiff::{Timestamp, civil::Date};
 use maud::{Markup, html};
 use serde::Deserialize;
 
@@ -79,8 +79,16 @@ pub(crate) async fn season(
     house: &Arc<House>,
     today: Date,
 ) -> Result<Arc<SeasonView>, PageError> {
+    if let Some(known) = app.season_views.known(&app.settings.data, house, today) {
+        return Ok(known);
+    }
+    let mut radar = Vec::new();
+    for spot in &house.studio.spots {
+        let figures = app.store.radar_figures(&spot.id, Timestamp::MIN, Timestamp::MAX).await?;
+        radar.extend(radar_record(spot, &figures));
+    }
     let (app, house) = (app.clone(), house.clone());
-    let working = move || app.season_views.view(&app.settings.data, &house, today);
+    let working = move || app.season_views.work_out(&app.settings.data, &house, today, radar);
     tokio::task::spawn_blocking(working).await.map_err(PageError::ours)
 }
 

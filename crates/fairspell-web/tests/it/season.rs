@@ -1,5 +1,8 @@
 use std::fmt::Write;
 
+use fairspell_studio::RadarFigure;
+use jiff::ToSpan;
+
 use crate::desk::{Desk, sessions, studio};
 
 const LIST: &str = "name,date,start,guardian,email\n\
@@ -121,6 +124,36 @@ async fn past_evenings_are_counted_from_a_file_and_a_bad_one_changes_nothing() {
     assert_eq!(desk.studio().await.season.rain_station.as_deref(), Some("pier"));
     let remove = [("do", "remove"), ("station", "pier")];
     desk.follow(&desk.post("/season/climate", &remove).await).await.says("past evenings at jetty");
+}
+
+#[tokio::test]
+async fn what_radar_saw_speaks_where_its_owner_lets_it() {
+    let desk = Desk::open().await;
+    let spot = desk.studio().await.spots[0].id.clone();
+    // Every ten minutes from 15:00 to 19:00 of eight February afternoons there, rain on two of them.
+    let first: jiff::Timestamp = "2026-02-01T04:00:00Z".parse().unwrap();
+    let figure = |day: i64, step: i64| RadarFigure {
+        spot: spot.clone(),
+        source: "a radar".to_owned(),
+        valid_time: first + (24 * 60 * day + 10 * step).minutes(),
+        fetched_at: first,
+        rain_rate_mm_h: Some(if day < 2 { 2.0 } else { 0.0 }),
+        rain_rate_max_nearby_mm_h: None,
+        wet_share: None,
+        coverage: 1.0,
+    };
+    let figures: Vec<_> = (0..8)
+        .flat_map(|day| (0..=36).map(move |step| (day, step)))
+        .map(|(d, s)| figure(d, s))
+        .collect();
+    desk.store.keep_radar_figures(&figures).await.unwrap();
+    let page = desk.get("/season/climate").await;
+    page.says("radar over").says("48 hours").says("No record of past evenings is here");
+    let station = format!("radar:{spot}");
+    let speak = [("do", "speak"), ("station", station.as_str())];
+    let page = desk.follow(&desk.post("/season/climate", &speak).await).await;
+    page.says("past evenings at radar over").says("2 of 8 evenings");
+    page.never_says(&format!("Remove: {station}"));
 }
 
 #[tokio::test]

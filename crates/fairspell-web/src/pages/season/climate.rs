@@ -4,6 +4,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use fairspell_feeds::{ImportedClimate, import_climate_bytes, remove_climate};
 use fairspell_plan::{
     evening_rain::{EveningRain, RainVoice},
+    radar_climate::is_radar,
     season_climate::DayHalf,
 };
 use fairspell_weather::observed::ObservedRain;
@@ -105,7 +106,9 @@ fn stations(visit: &Visit, house: &House, view: &SeasonView) -> Markup {
                                 td {
                                     @if speaks(record) { p { (words::SPEAKS) } }
                                     @else { (button("speak", words::LET_SPEAK, record)) }
-                                    (button("remove", words::REMOVE_STATION, record))
+                                    @if !is_radar(&record.station) {
+                                        (button("remove", words::REMOVE_STATION, record))
+                                    }
                                 }
                             }
                         }

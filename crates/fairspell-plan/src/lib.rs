@@ -36,6 +36,7 @@
 //! - [`spot_year`](mod@spot_year): a spot's light and water on every day of a year
 //! - [`moves`]: which session moves to which evening, proven to be the cheapest way
 //! - [`evening_rain`](mod@evening_rain): what to expect of an evening's rain, by forecast or climate
+//! - [`radar_climate`]: what the studio's own radar pictures said of a spot, as a record of past hours
 //! - [`redate`](mod@redate): one plan when a week washes out
 //! - [`season`]: who has which evening, and what can still be offered
 //! - [`season_climate`]: how often an evening of each month is lost

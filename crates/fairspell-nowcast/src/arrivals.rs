@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use crate::advect::{Carrier, Position};
 use crate::level::WET_MIN;
-use crate::narrow::{cell_and_rest, cell_at, single, whole};
+use crate::narrow::{cell_and_rest, cell_at, nearest_cell, single, whole};
 
 /// Spacing of the lattice, km.
 const LATTICE_KM: f64 = 2.0;
@@ -61,13 +61,13 @@ impl Arrivals {
         series.par_chunks_mut(shape.1).enumerate().for_each(|(i, line)| {
             for (j, series) in line.iter_mut().enumerate() {
                 let place = Position { row: (i * stride.0) as f64, column: (j * stride.1) as f64 };
-                ways.follow(place, |step, here| {
+                let mut bit = 1;
+                ways.follow(place, |here| {
                     let cell = cell_at(here.row, rows).zip(cell_at(here.column, columns));
-                    if let Some((row, column)) = cell {
-                        let level = level[[row, column]];
-                        series.wet |= u128::from(level >= WET_MIN) << step;
-                        series.known |= u128::from(!level.is_nan()) << step;
-                    }
+                    let level = cell.map_or(f32::NAN, |(row, column)| level[[row, column]]);
+                    series.wet |= if level >= WET_MIN { bit } else { 0 };
+                    series.known |= if level.is_nan() { 0 } else { bit };
+                    bit <<= 1;
                 });
             }
         });
@@ -87,12 +87,28 @@ impl Arrivals {
         let (row, column) = (place.row / stride.0, place.column / stride.1);
         let down = width_km / (self.cell_km.0 * stride.0);
         let right = width_km / (self.cell_km.1 * stride.1);
+        // Most places have all their neighbours on the grid, where nothing need be checked.
+        let farthest = farthest(pattern);
+        let is_inside = |place: f64, reach: f64, count: usize| {
+            place >= reach * farthest && place + reach * farthest <= count as f64 - 1.0
+        };
+        let is_inside = is_inside(row, down, self.rows) && is_inside(column, right, self.columns);
         pattern.iter().filter_map(move |(south, east)| {
+            if is_inside {
+                let row = nearest_cell(row + south * down);
+                let column = nearest_cell(column + east * right);
+                return Some(self.series[row * self.columns + column]);
+            }
             let row = cell_at(row + south * down, self.rows)?;
             let column = cell_at(column + east * right, self.columns)?;
             Some(self.series[row * self.columns + column])
         })
     }
+}
+
+/// How far the farthest of some offsets is away: the last, as they are made.
+fn farthest(pattern: &[(f64, f64)]) -> f64 {
+    pattern.last().map_or(0.0, |(south, east)| south.hypot(*east))
 }
 
 /// Cells between the places whose ways back are followed; in between ways are linear, as the motion,
@@ -128,7 +144,7 @@ impl Ways {
     }
 
     /// Calls `with` for every step of the way back from a place on the grid.
-    fn follow(&self, place: Position, mut with: impl FnMut(usize, Position)) {
+    fn follow(&self, place: Position, mut with: impl FnMut(Position)) {
         let (rows, columns) = self.offsets.dim();
         let (i, down) = cell_and_rest(place.row / WAYS_EVERY as f64, rows - 1);
         let (j, right) = cell_and_rest(place.column / WAYS_EVERY as f64, columns - 1);
@@ -141,14 +157,14 @@ impl Ways {
         .map(single);
         let way = |i: usize, j: usize| self.offsets[[i, j]].as_slice();
         let [a, b, c, d] = [way(i, j), way(i, j + 1), way(i + 1, j), way(i + 1, j + 1)];
-        for (step, (((a, b), c), d)) in a.iter().zip(b).zip(c).zip(d).enumerate() {
+        for (((a, b), c), d) in a.iter().zip(b).zip(c).zip(d) {
             let part = |axis: usize| {
                 let parts = [a[axis], b[axis], c[axis], d[axis]];
                 f64::from(
                     parts.iter().zip(weights).map(|(part, weight)| part * weight).sum::<f32>(),
                 )
             };
-            with(step, Position { row: place.row + part(0), column: place.column + part(1) });
+            with(Position { row: place.row + part(0), column: place.column + part(1) });
         }
     }
 }
@@ -171,6 +187,37 @@ pub(crate) fn gaussian_pattern(count: usize) -> Vec<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn neighbours_are_those_in_whose_cell_they_stand_inside_and_at_the_edge() {
+        let (rows, columns) = (60, 75);
+        // Every series its own name.
+        let name = |cell: usize| Series { wet: cell as u128, known: 1 };
+        let arrivals = Arrivals {
+            series: (0..rows * columns).map(name).collect(),
+            rows,
+            columns,
+            stride: (2, 2),
+            cell_km: (1.0, 1.25),
+        };
+        let pattern = gaussian_pattern(128);
+        for (row, column) in [(60.0, 74.0), (61.0, 75.5), (3.0, 80.0), (118.9, 149.0), (60.0, 8.0)]
+        {
+            for width_km in [1.0, 4.3, 11.0, 16.0, 60.0] {
+                let place = Position { row, column };
+                let expected: Vec<Series> = pattern
+                    .iter()
+                    .filter_map(|(south, east)| {
+                        let row = cell_at(row / 2.0 + south * (width_km / (1.0 * 2.0)), rows)?;
+                        let east = east * (width_km / (1.25 * 2.0));
+                        Some(name(row * columns + cell_at(column / 2.0 + east, columns)?))
+                    })
+                    .collect();
+                let found: Vec<Series> = arrivals.around(place, width_km, &pattern).collect();
+                assert_eq!(found, expected, "{place:?} {width_km}");
+            }
+        }
+    }
 
     #[test]
     fn neighbours_stand_for_a_gaussian() {

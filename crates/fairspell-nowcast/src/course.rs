@@ -15,7 +15,7 @@ use crate::nowcast::{HORIZON_MIN, Nowcast};
 use crate::rain_table::RainTable;
 use crate::thinned::Thinned;
 use crate::upstream::{Arrival, Upstream};
-use crate::window_counts::{COUNT_MAX, Steps, WindowCounts, WindowTally};
+use crate::window_counts::{COUNT_MAX, Steps, WindowCounts, WindowTally, keep_runs_of_none};
 
 /// How the widths of what is read along the path grow, km a minute, from 1 km.
 const GROWTHS: [f64; 3] = [0.1, 0.3, 0.8];
@@ -348,18 +348,24 @@ impl<'a> Course<'a> {
 
     fn new_gap_middle<S: Steps>(&self, sum: usize, frames: usize) -> GapMiddle {
         let lead_min = self.lead_min(sum) / 2.0;
+        let mut runs = [S::NONE; GAP_NEIGHBOURS];
         let dry = GAP_GROWTHS.map(|growth| {
             let width_km = self.width_km(growth, lead_min);
-            // A run begins up to `frames - 1` steps before the window's end.
-            let mut tally = WindowTally::new(sum + 1 - frames);
-            let mut all: u8 = 0;
             let pattern = &self.nowcast.gap_pattern;
+            let mut count: u8 = 0;
             self.nowcast.arrivals.around(self.place, width_km, pattern).for_each(|series| {
                 // What is not known counts dry.
-                tally.add(S::of(series.wet).runs_of_none(frames));
-                all += 1;
+                runs[usize::from(count)] = S::of(series.wet);
+                count += 1;
             });
-            (tally.counts(), f64::from(all.max(1)))
+            let runs = &mut runs[..usize::from(count)];
+            keep_runs_of_none(runs, frames);
+            // A run begins up to `frames - 1` steps before the window's end.
+            let mut tally = WindowTally::new(sum + 1 - frames);
+            for runs in runs {
+                tally.add(*runs);
+            }
+            (tally.counts(), f64::from(count.max(1)))
         });
         GapMiddle {
             lead_min,
@@ -450,7 +456,7 @@ impl<'a> Course<'a> {
         let pattern = &self.nowcast.pattern;
         self.nowcast.arrivals.around(self.place, width_km, pattern).for_each(|series| {
             met.add(S::of(series.wet & coming));
-            known.add(S::of(series.known & coming));
+            known.add_mostly_met(S::of(series.known & coming));
         });
         Middle {
             lead_min,

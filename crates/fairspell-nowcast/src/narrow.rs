@@ -14,6 +14,11 @@ pub(crate) fn cell_at(position: f64, count: usize) -> Option<usize> {
     (shifted >= 0.0 && cell < count).then_some(cell)
 }
 
+/// The cell whose area holds a position that is known to lie on the axis.
+pub(crate) fn nearest_cell(position: f64) -> usize {
+    cell(position + 0.5) as usize
+}
+
 /// Rounded down; a NaN becomes cell 0. In 32 bits, which every axis fits in: to more of them an
 /// ordinary processor has no quick way.
 #[expect(

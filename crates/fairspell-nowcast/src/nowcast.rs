@@ -5,6 +5,7 @@ use std::{fmt, time::Duration};
 use fairspell_ground::{LatLon, Reading};
 use jiff::Timestamp;
 use ndarray::Array2;
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::advect::{Carrier, Motion, Position};
@@ -201,7 +202,7 @@ impl Nowcast {
         let steps = whole(HORIZON_MIN / step_min).min(STEPS_MAX);
 
         let recent_levels: Vec<Array2<f32>> =
-            recent.iter().map(|frame| levels(&frame.rain_rate_mm_h)).collect();
+            recent.par_iter().map(|frame| levels(&frame.rain_rate_mm_h)).collect();
         let level = &recent_levels[recent.len() - 1];
         let level_frames: Vec<LevelFrame<'_>> = recent
             .iter()

@@ -11,6 +11,10 @@ const NEAR_ENOUGH: f64 = 1e-3;
 /// half of the weights' effective number is kept, and stated chances are met within 0.01 on average.
 const SOFTNESS: f64 = 4e-3;
 
+/// What is left of all weight is worked out as a difference while it is more than this share: so it
+/// keeps twelve digits.
+const CANCELLED_MIN: f64 = 0.01;
+
 /// Chances this near to 0 and 1 are taken for those: the logarithm of odds has to end somewhere.
 const SUREST: f64 = 1e-3;
 
@@ -23,6 +27,8 @@ pub(crate) struct Stated {
     happens: Vec<Lanes>,
     /// 1 for outcomes in which it does not happen; those of neither kind are not asked.
     fails: Vec<Lanes>,
+    /// Whether every outcome is of one kind or the other.
+    is_asked_of_all: bool,
 }
 
 /// Outcomes that a processor works on side by side; what is over at the end has no weight.
@@ -32,8 +38,12 @@ const LANES: usize = 8;
 impl Stated {
     /// `verdicts`: of each outcome whether it happens there; `None` where that is not known.
     pub(crate) fn new(p: f64, verdicts: impl Iterator<Item = Option<bool>>) -> Self {
-        let mut stated =
-            Stated { p: p.clamp(SUREST, 1.0 - SUREST), happens: Vec::new(), fails: Vec::new() };
+        let mut stated = Stated {
+            p: p.clamp(SUREST, 1.0 - SUREST),
+            happens: Vec::new(),
+            fails: Vec::new(),
+            is_asked_of_all: true,
+        };
         for (outcome, verdict) in verdicts.enumerate() {
             let lane = outcome % LANES;
             if lane == 0 {
@@ -43,47 +53,75 @@ impl Stated {
             let number = |holds: bool| f64::from(u8::from(verdict == Some(holds)));
             stated.happens[outcome / LANES][lane] = number(true);
             stated.fails[outcome / LANES][lane] = number(false);
+            stated.is_asked_of_all &= verdict.is_some();
         }
         stated
     }
 
-    /// Weight for and against it.
-    fn weight(&self, weights: &[Lanes]) -> (f64, f64) {
-        let (mut for_it, mut against) = ([0.0; LANES], [0.0; LANES]);
-        for ((weights, happens), fails) in weights.iter().zip(&self.happens).zip(&self.fails) {
-            add_product(&mut for_it, happens, weights);
-            add_product(&mut against, fails, weights);
+    /// Weight against it, where that for it is known, and that of all.
+    fn weight_against(&self, weights: &[Lanes], happens: f64, all: f64) -> f64 {
+        let rest = all - happens;
+        if self.is_asked_of_all && rest > CANCELLED_MIN * all {
+            return rest;
         }
-        (for_it.iter().sum(), against.iter().sum())
+        dot(&self.fails, weights)
     }
 
-    /// Makes what happens, and what does not, so much heavier; then the weight for and against the
-    /// `next` chance, so that the weights are gone through only once.
-    // Within another function the compiler pairs the two sums instead of the lanes: half as quick.
-    #[inline(never)]
+    /// Makes what happens, and what does not, so many times heavier; then the weight for the `next`
+    /// chance, so that the weights are gone through only once.
     fn rescale(
         &self,
         weights: &mut [Lanes],
-        happens_more: f64,
-        fails_more: f64,
+        happens_times: f64,
+        fails_times: f64,
         next: &Stated,
-    ) -> (f64, f64) {
-        let (mut for_it, mut against) = ([0.0; LANES], [0.0; LANES]);
-        for ((((weights, happens), fails), next_happens), next_fails) in weights
-            .iter_mut()
-            .zip(&self.happens)
-            .zip(&self.fails)
-            .zip(&next.happens)
-            .zip(&next.fails)
-        {
+    ) -> f64 {
+        if self.is_asked_of_all {
+            return rescale_all(weights, &self.happens, happens_times, fails_times, &next.happens);
+        }
+        let (happens_more, fails_more) = (happens_times - 1.0, fails_times - 1.0);
+        for ((weights, happens), fails) in weights.iter_mut().zip(&self.happens).zip(&self.fails) {
             for lane in 0..LANES {
                 weights[lane] *= 1.0 + happens[lane] * happens_more + fails[lane] * fails_more;
             }
-            add_product(&mut for_it, next_happens, weights);
-            add_product(&mut against, next_fails, weights);
         }
-        (for_it.iter().sum(), against.iter().sum())
+        dot(&next.happens, weights)
     }
+}
+
+/// [`Stated::rescale`] where each outcome happens or fails.
+// Within another function the compiler pairs sums instead of lanes, which takes twice as long.
+#[inline(never)]
+fn rescale_all(
+    weights: &mut [Lanes],
+    happens: &[Lanes],
+    happens_times: f64,
+    fails_times: f64,
+    next_happens: &[Lanes],
+) -> f64 {
+    let happens_more = happens_times - fails_times;
+    let mut sums = [0.0; LANES];
+    for ((weights, happens), next_happens) in weights.iter_mut().zip(happens).zip(next_happens) {
+        for lane in 0..LANES {
+            weights[lane] *= fails_times + happens[lane] * happens_more;
+        }
+        for lane in 0..LANES {
+            sums[lane] += next_happens[lane] * weights[lane];
+        }
+    }
+    sums.iter().sum()
+}
+
+/// Sum of products, in lanes that a processor adds side by side.
+#[inline(never)]
+fn dot(a: &[Lanes], b: &[Lanes]) -> f64 {
+    let mut sums = [0.0; LANES];
+    for (a, b) in a.iter().zip(b) {
+        for lane in 0..LANES {
+            sums[lane] += a[lane] * b[lane];
+        }
+    }
+    sums.iter().sum()
 }
 
 /// Weights that sum to one, in which the stated chances hold as well as they fit together.
@@ -105,14 +143,17 @@ pub(crate) fn reweighed(prior: &[f64], stated: &[Stated]) -> Vec<f64> {
     let Some(first) = stated.first() else { return normal };
     let mut weights: Vec<Lanes> = normal.chunks(LANES).map(lanes).collect();
     let mut multipliers = vec![0.0; stated.len()];
-    let (mut happens, mut fails) = first.weight(&weights);
+    let mut happens = dot(&first.happens, &weights);
     for _ in 0..ROUNDS_MAX {
         let mut largest_change: f64 = 0.0;
+        // The steps below leave it as it is, but for rounding.
+        let all: f64 = weights.as_flattened().iter().sum();
         let nexts = stated.iter().skip(1).chain([first]);
         for ((stated, multiplier), next) in stated.iter().zip(&mut multipliers).zip(nexts) {
+            let fails = stated.weight_against(&weights, happens, all);
             // So little weight on either side is none: no factor would lift it.
             if happens < 1e-12 || fails < 1e-12 {
-                (happens, fails) = next.weight(&weights);
+                happens = dot(&next.happens, &weights);
                 continue;
             }
             let spread = stated.p * (1.0 - stated.p);
@@ -124,7 +165,7 @@ pub(crate) fn reweighed(prior: &[f64], stated: &[Stated]) -> Vec<f64> {
             let factor = change.exp();
             // What is gained is taken from those who disagree, so that all others keep their weight.
             let kept = (happens + fails) / (happens * factor + fails);
-            (happens, fails) = stated.rescale(&mut weights, factor * kept - 1.0, kept - 1.0, next);
+            happens = stated.rescale(&mut weights, factor * kept, kept, next);
         }
         if largest_change < NEAR_ENOUGH {
             break;
@@ -134,13 +175,6 @@ pub(crate) fn reweighed(prior: &[f64], stated: &[Stated]) -> Vec<f64> {
     weights.truncate(prior.len());
     normalise(&mut weights);
     weights
-}
-
-/// Adds a product in each lane.
-fn add_product(sums: &mut Lanes, a: &Lanes, b: &Lanes) {
-    for lane in 0..LANES {
-        sums[lane] += a[lane] * b[lane];
-    }
 }
 
 /// Some weights, and none where they end early.
@@ -158,6 +192,8 @@ fn normalise(weights: &mut [f64]) {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn bits(p: f64, bit: usize) -> Stated {
@@ -166,7 +202,7 @@ mod tests {
 
     fn share(weights: &[f64], stated: &Stated) -> f64 {
         let weights: Vec<Lanes> = weights.chunks(LANES).map(lanes).collect();
-        let (happens, fails) = stated.weight(&weights);
+        let (happens, fails) = (dot(&stated.happens, &weights), dot(&stated.fails, &weights));
         happens / (happens + fails)
     }
 
@@ -184,6 +220,78 @@ mod tests {
             assert!((weight - expected(outcome)).abs() < 0.02, "{outcome}: {weight}");
         }
         assert!((weights.iter().sum::<f64>() - 1.0).abs() < 1e-12);
+    }
+
+    /// The same step by step, each weight of each outcome on its own.
+    fn reweighed_plainly(prior: &[f64], chances: &[(f64, Vec<Option<bool>>)]) -> Vec<f64> {
+        let all: f64 = prior.iter().sum();
+        let mut weights: Vec<f64> = prior.iter().map(|weight| weight / all).collect();
+        let mut multipliers = vec![0.0; chances.len()];
+        for _ in 0..ROUNDS_MAX {
+            let mut largest_change: f64 = 0.0;
+            for ((p, verdicts), multiplier) in chances.iter().zip(&mut multipliers) {
+                let p = p.clamp(SUREST, 1.0 - SUREST);
+                let weight_of = |wanted: bool| -> f64 {
+                    let of_kind = weights.iter().zip(verdicts);
+                    of_kind.filter(|(_, verdict)| **verdict == Some(wanted)).map(|(w, _)| w).sum()
+                };
+                let (happens, fails) = (weight_of(true), weight_of(false));
+                if happens < 1e-12 || fails < 1e-12 {
+                    continue;
+                }
+                let spread = p * (1.0 - p);
+                let wanted = *multiplier + (p / (1.0 - p)).ln() - (happens / fails).ln();
+                let change = wanted * spread / (spread + SOFTNESS) - *multiplier;
+                *multiplier += change;
+                largest_change = largest_change.max((change * spread).abs());
+                let kept = (happens + fails) / (happens * change.exp() + fails);
+                for (weight, verdict) in weights.iter_mut().zip(verdicts) {
+                    *weight *= match verdict {
+                        Some(true) => change.exp() * kept,
+                        Some(false) => kept,
+                        None => 1.0,
+                    };
+                }
+            }
+            if largest_change < NEAR_ENOUGH {
+                break;
+            }
+        }
+        let all: f64 = weights.iter().sum();
+        weights.iter().map(|weight| weight / all).collect()
+    }
+
+    proptest! {
+        #[test]
+        fn the_quick_way_gives_the_weights_of_the_plain_one(
+            prior in prop::collection::vec(0.01..1.0_f64, 1..70),
+            chances in prop::collection::vec(
+                (0.0..=1.0_f64, 0.0..=1.0_f64, prop::bool::ANY, any::<u64>()),
+                0..12,
+            ),
+        ) {
+            // Of some chances all outcomes say something, of others many don't.
+            let chances: Vec<(f64, Vec<Option<bool>>)> = chances
+                .into_iter()
+                .map(|(p, share, is_asked_of_all, mix)| {
+                    let verdict = |outcome: usize| {
+                        let part = (outcome as f64 * 0.618 + mix as f64 / 1e19).fract();
+                        let is_asked = is_asked_of_all || !outcome.is_multiple_of(3);
+                        is_asked.then_some(part < share)
+                    };
+                    (p, (0..prior.len()).map(verdict).collect())
+                })
+                .collect();
+            let stated: Vec<Stated> = chances
+                .iter()
+                .map(|(p, verdicts)| Stated::new(*p, verdicts.iter().copied()))
+                .collect();
+            let (found, expected) =
+                (reweighed(&prior, &stated), reweighed_plainly(&prior, &chances));
+            for (found, expected) in found.iter().zip(&expected) {
+                prop_assert!((found - expected).abs() < 1e-9, "{} and {}", found, expected);
+            }
+        }
     }
 
     #[test]

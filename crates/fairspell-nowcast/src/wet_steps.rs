@@ -1,6 +1,6 @@
 //! Whether the steps of one evening are wet, as bits: most questions are then a few instructions.
 
-use crate::window_counts::Steps;
+use crate::window_counts::keep_runs_of_none;
 
 /// Steps of one evening: bit `k` is step `k`.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
@@ -37,7 +37,11 @@ impl WetSteps {
     /// not known.
     pub(crate) fn has_dry_run(self, first: usize, last: usize, count: usize) -> Option<bool> {
         let others = !within(first, last);
-        let has_run = |wet: u64| (wet | others).runs_of_none(count) != 0;
+        let has_run = |wet: u64| {
+            let mut runs = [wet | others];
+            keep_runs_of_none(&mut runs, count);
+            runs != [0]
+        };
         if has_run(self.wet | !self.known) {
             return Some(true);
         }

@@ -27,7 +27,7 @@ use crate::{
 /// So many dates are offered at least, where there are, and at most.
 const OFFERS: (usize, usize) = (3, 5);
 
-/// Beyond the fewest a date is offered only while its looks are granted so much of the best one's.
+/// Beyond the fewest a date is offered only while it is worth so much of the best one.
 const NEARLY_AS_GOOD: f64 = 0.9;
 
 /// Up to so many days on a reserve evening is the near one: for hair and visiting relatives.
@@ -250,7 +250,8 @@ pub struct SeasonOffer {
 /// What an enquiry hears.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeasonOffers {
-    /// The evenings: those that leave more time before the deadline first, and of these the best light.
+    /// The evenings: those that leave more time before the deadline first, and of these the one that is
+    /// worth most.
     pub offers: Vec<SeasonOffer>,
     /// The first evening that could be sold at all, and the time that it leaves; `None` without a
     /// deadline, or where no evening is free before it.
@@ -259,15 +260,30 @@ pub struct SeasonOffers {
     pub reserves_in_time: Vec<Date>,
 }
 
+/// What an enquiry asks.
+pub struct OfferQuestion<'a> {
+    /// The looks, the spots and the dates.
+    pub evenings: StartQuestion<'a>,
+    /// The day on which a picture must be handed in.
+    pub deadline: Option<Date>,
+    /// The moment at which it is asked: whoever would have to leave home before it is not offered that
+    /// evening.
+    pub as_of: Timestamp,
+    /// The chance that a session on a date, at one end of the day, is lost, by counts of the past.
+    pub p_lost: &'a dyn Fn(Date, DayHalf) -> Probability,
+}
+
 /// Three to five evenings for an enquiry, where there are so many.
 ///
 /// Evenings that are sold, weeks that are full, dates too near for a spot's permit, and drives longer
 /// than the studio's are left out; so is everything from which not even a single frame would come in
 /// time. An evening that leaves too little time before the deadline is offered only where fewer than
-/// three leave more.
+/// three leave more. Among those that leave as much, the light counts for what the climate of those
+/// weeks lets through:
 ///
-/// - `deadline`: the day on which a picture must be handed in.
-/// - `as_of`: whoever would have to leave home before it is not offered that evening.
+/// ```text
+/// worth = mean score of the looks (0 to 1) * (1 - P(lost))
+/// ```
 ///
 /// # Errors
 ///
@@ -276,11 +292,11 @@ pub fn season_offers(
     studio: &Studio,
     zone: &TimeZone,
     sessions: &[Session],
-    question: &StartQuestion<'_>,
-    deadline: Option<Date>,
-    as_of: Timestamp,
+    question: &OfferQuestion<'_>,
     tide_m: &(dyn Fn(Timestamp) -> Option<f64> + Sync),
 ) -> Result<SeasonOffers, NoStart> {
+    let OfferQuestion { evenings: question, deadline, as_of, p_lost } = question;
+    let (deadline, as_of) = (*deadline, *as_of);
     let terms = &studio.policy.season;
     if question.drive_min > terms.drive_max_min {
         return Err(NoStart::Drive(question.drive_min, terms.drive_max_min));
@@ -329,11 +345,15 @@ pub fn season_offers(
             ..*question
         };
         match starts(studio, zone, &asked, tide_m) {
-            Ok(found) => {
-                let can_be_met = |start: &Start| {
+            Ok(mut found) => {
+                found.retain(|start| {
                     start.leave_home > as_of && has_permit_time(studio, start, today)
+                });
+                let worth = |start: &Start| {
+                    let half = if start.at_dawn { DayHalf::Morning } else { DayHalf::Evening };
+                    start.score * (1.0 - p_lost(start.date, half).get())
                 };
-                offer_best(&mut offered, found.into_iter().filter(can_be_met));
+                offer_best(&mut offered, found, worth);
             }
             Err(why @ (NoStart::NoDays | NoStart::NoLight | NoStart::TideNotKnown)) => {
                 last_why = Some(why);
@@ -399,13 +419,13 @@ fn has_permit_time(studio: &Studio, start: &Start, today: Date) -> bool {
     !start.looks.iter().any(|look| is_late(&look.spot))
 }
 
-/// Adds the best dates, the best first, each once, until there are enough.
-fn offer_best(offered: &mut Vec<Start>, found: impl Iterator<Item = Start>) {
-    let mut best_score = None;
+/// Adds the best dates, the best first, each once, until there are enough; of equal ones the earlier.
+fn offer_best(offered: &mut Vec<Start>, mut found: Vec<Start>, worth: impl Fn(&Start) -> f64) {
+    found.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then(a.date.cmp(&b.date)));
+    let best = found.first().map_or(0.0, &worth);
     for start in found {
-        let best_score = *best_score.get_or_insert(start.score);
         let is_new = offered.iter().all(|known| known.date != start.date);
-        let is_wanted = offered.len() < OFFERS.0 || start.score >= NEARLY_AS_GOOD * best_score;
+        let is_wanted = offered.len() < OFFERS.0 || worth(&start) >= NEARLY_AS_GOOD * best;
         if is_new && is_wanted && offered.len() < OFFERS.1 {
             offered.push(start);
         }

@@ -8,7 +8,8 @@ use fairspell_plan::{
     StartQuestion, WantedLook,
     evening_rain::RainVoice,
     season::{
-        Enquiry, NoReserve, ReserveEvening, SeasonAhead, SeasonOffer, latest_evening, season_offers,
+        Enquiry, NoReserve, OfferQuestion, ReserveEvening, SeasonAhead, SeasonOffer,
+        latest_evening, season_offers,
     },
     season_climate::{DayHalf, SeasonClimate},
     season_risk::{EveningUse, HelpfulEvening, RoomEvening, SeasonEvening, SeasonMethod},
@@ -409,19 +410,22 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
         any_dawn: false,
         count: 1,
     };
+    let (record, more) = records(&folder)?;
+    remarks.extend(more);
+    let climate = SeasonClimate::of(studio, &folder.zone, record.as_ref());
     let tide = studio.tide()?;
     let found = season_offers(
         studio,
         &folder.zone,
         &folder.sessions,
-        &question,
-        arguments.deadline,
-        as_of,
+        &OfferQuestion {
+            evenings: question.clone(),
+            deadline: arguments.deadline,
+            as_of,
+            p_lost: &|date, half| climate.p_lost(date, half),
+        },
         &|at| tide.as_ref()?.height_m(at),
     )?;
-    let (record, more) = records(&folder)?;
-    remarks.extend(more);
-    let climate = SeasonClimate::of(studio, &folder.zone, record.as_ref());
     let everybody = |enquiry| p_everybody(studio, &folder.sessions, today, &climate, enquiry);
     let p_before = everybody(None)?;
     let mut p_after = Vec::with_capacity(found.offers.len());
@@ -462,7 +466,7 @@ fn offers(arguments: &OffersArguments) -> Result<ExitCode> {
     if let (Some(deadline), true) = (arguments.deadline, found.offers.is_empty()) {
         say(&nothing_before(deadline, (from, to), &found.reserves_in_time));
     } else {
-        say(offer_words::ANSWERS_MEAN);
+        say(offer_words::OFFERS_MEAN);
     }
     for (offer, p_after) in found.offers.iter().zip(&p_after) {
         for line in lines(&folder, &question, &offer.start) {

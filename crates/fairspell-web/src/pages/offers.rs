@@ -8,7 +8,8 @@ mod form;
 use axum::{extract::Query, response::Response};
 use fairspell_plan::{
     NoStart, StartQuestion,
-    season::{Enquiry, SeasonOffers, season_offers},
+    season::{Enquiry, OfferQuestion, SeasonOffers, season_offers},
+    season_climate::SeasonClimate,
     season_standing::p_everybody,
 };
 use fairspell_words::screens::offers as words;
@@ -45,14 +46,14 @@ pub(crate) async fn show(
     let Some(asked) = form::read(&mut fields, &house, now) else {
         return Ok(shown(&visit, &house, &fields, &html! {}));
     };
+    let today = house.zone.to_datetime(now).date();
+    let view = season::season(&visit.app, &house, today).await?;
     let searched = {
-        let (house, asked) = (house.clone(), asked.clone());
-        tokio::task::spawn_blocking(move || search(&house, &asked, now))
+        let (house, asked, view) = (house.clone(), asked.clone(), view.clone());
+        tokio::task::spawn_blocking(move || search(&house, &asked, now, &view.climate))
     };
     let answer = match searched.await.map_err(PageError::ours)? {
         Ok(found) => {
-            let today = house.zone.to_datetime(now).date();
-            let view = season::season(&visit.app, &house, today).await?;
             let working = {
                 let (house, view, deadline) = (house.clone(), view.clone(), asked.deadline);
                 let dates: Vec<Date> = found.offers.iter().map(|it| it.start.date).collect();
@@ -93,7 +94,12 @@ fn with_each(
 }
 
 /// Three to five evenings, where there are so many.
-fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<SeasonOffers, NoStart> {
+fn search(
+    house: &House,
+    asked: &Asked,
+    now: Timestamp,
+    climate: &SeasonClimate,
+) -> Result<SeasonOffers, NoStart> {
     let studio = &house.studio;
     let is_there = |id: &String| asked.place.as_ref().is_none_or(|place| place == id);
     // A tide that cannot be computed is one that nobody knows.
@@ -112,5 +118,11 @@ fn search(house: &House, asked: &Asked, now: Timestamp) -> Result<SeasonOffers, 
     };
     let (zone, sessions) = (&house.zone, &house.sessions);
     let tide_m = |at| tide.as_ref()?.height_m(at);
-    season_offers(studio, zone, sessions, &question, asked.deadline, now, &tide_m)
+    let question = OfferQuestion {
+        evenings: question,
+        deadline: asked.deadline,
+        as_of: now,
+        p_lost: &|date, half| climate.p_lost(date, half),
+    };
+    season_offers(studio, zone, sessions, &question, &tide_m)
 }

@@ -49,9 +49,13 @@ pub const IN_ORDER: &str = "Keep this order";
 pub const SEARCH: &str = "Find evenings";
 /// Heads the answers.
 pub const ANSWERS: &str = "The evenings that suit best";
-/// What the answers stand on.
-pub const ANSWERS_MEAN: &str = "The best light first, under a clear sky; with a deadline those that leave more days before it \
-     come first. Dates that are taken are left out.";
+/// What the answers of a search for light stand on.
+pub const ANSWERS_MEAN: &str =
+    "The best light first, under a clear sky. Dates that are taken are left out.";
+/// What the answers to an enquiry stand on.
+pub const OFFERS_MEAN: &str = "The best first: light under a clear sky, and how often such evenings \
+                               stay dry enough; with a deadline those that leave more days before it \
+                               come first. Dates that are taken are left out.";
 /// Heads an answer that is none.
 pub const NO_ANSWER: &str = "No evening found";
 /// Heads the looks of an answer.

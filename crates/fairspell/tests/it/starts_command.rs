@@ -246,7 +246,7 @@ fn a_person_reads_when_where_and_why_in_plain_words() {
     let said = text(&output.stdout);
     insta::assert_snapshot!(said, @r"
     Studio, people, places and weather here are invented.
-    The best light first, under a clear sky; with a deadline those that leave more days before it come first. Dates that are taken are left out.
+    The best light first, under a clear sky. Dates that are taken are left out.
 
     Tuesday 1 September
     16:00 to 17:55, a working evening

@@ -61,7 +61,7 @@ pub(super) fn markup(
                 p role="status" { (nothing_before(deadline, asked.dates, &found.reserves_in_time)) }
             } @else {
                 h2 { (words::ANSWERS) }
-                p role="status" { (words::ANSWERS_MEAN) }
+                p role="status" { (words::OFFERS_MEAN) }
             }
             @if let Some((date, left)) = &found.first_free {
                 p { (words::first_free(*date)) " " (time_left(left)) }

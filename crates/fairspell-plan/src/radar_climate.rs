@@ -43,7 +43,7 @@ struct Gathered {
 /// use fairspell_weather::observed::Record;
 /// # use fairspell_studio::{RadarFigure, Spot};
 /// # let spot: Spot = serde_json::from_str(
-/// #     r#"{ "id": "jetty", "name": "Old Jetty", "position": { "lat_deg": -31.7, "lon_deg": 152.8 } }"#,
+/// #     r#"{ "id": "jetty", "name": "Old Jetty", "cover": "none", "position": { "lat_deg": -31.7, "lon_deg": 152.8 } }"#,
 /// # )?;
 /// // A picture every ten minutes from 6:00 to 7:00, each with 3 mm/h.
 /// let figures: Vec<RadarFigure> = (0..=6)
@@ -131,7 +131,7 @@ mod tests {
 
     fn hours(figures: &[RadarFigure]) -> Vec<(i64, f64)> {
         let jetty: Spot = serde_json::from_str(
-            r#"{ "id": "jetty", "name": "Old Jetty", "position": { "lat_deg": -31.7, "lon_deg": 152.8 } }"#,
+            r#"{ "id": "jetty", "name": "Old Jetty", "cover": "none", "position": { "lat_deg": -31.7, "lon_deg": 152.8 } }"#,
         )
         .unwrap();
         let Some(record) = radar_record(&jetty, figures) else { return Vec::new() };

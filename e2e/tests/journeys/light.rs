@@ -56,7 +56,8 @@ pub(crate) async fn light(browser: &mut Browser, demo: &Studio, script: Script) 
         ))
         .await?;
     browser.fill("from", "2026-09-07").await?;
-    browser.fill("to", "2026-09-30").await?;
+    // The demo's clock has a field of that name too.
+    browser.run("document.querySelector('form.offers [name=to]').value = '2026-09-30'").await?;
     browser.fill("look-0-name", "Blue coat").await?;
     browser.run("document.querySelector('[name=\"look-0-wants\"]').value = 'backlight'").await?;
     browser.follow(SAVE).await?;

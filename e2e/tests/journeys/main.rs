@@ -5,6 +5,7 @@
 //! reason; with `FAIRSPELL_E2E=required` it has failed. Screenshots lie in `target/e2e/screenshots`.
 
 mod changes;
+mod drag;
 mod every_page;
 mod first_start;
 mod keyboard;
@@ -84,6 +85,10 @@ fn trials(world: &Arc<World>) -> Vec<Trial> {
         };
         trials.push(journey(world, name, Script::On, sheet, Turn::LeaveBy, path));
     }
+    let name = "a_session_is_dragged_to_another_evening_on_a_desk".to_owned();
+    let path =
+        async |browser: &mut Browser, world: &World| drag::drag(browser, world.demo()?).await;
+    trials.push(journey(world, name, Script::On, Sheet::Desktop, Turn::LeaveBy, path));
     for part in 0..every_page::PARTS {
         let name = format!("every_page_is_free_of_barriers_and_fits_{part}");
         let path = async move |browser: &mut Browser, world: &World| {

@@ -185,7 +185,7 @@ pub enum NoStart {
     UnknownSpot(String),
     /// The dates are the wrong way round, or too many.
     #[error(
-        "from {0} to {1} nothing can be searched: the earlier date comes first, and there are {DAYS_MAX} days at most"
+        "from {0} to {1} nothing can be searched: the earlier date comes first, at most {DAYS_MAX} days, in the years 1900 to 2200"
     )]
     Dates(Date, Date),
     /// The drive is longer than the studio drives.

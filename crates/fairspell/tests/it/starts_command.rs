@@ -282,7 +282,7 @@ fn a_question_that_cannot_be_answered_is_refused_with_its_reason() {
     refused(&dates("2026-09-30", "2026-09-01"), &["from 2026-09-30 to 2026-09-01"]);
     refused(&dates("2026-09-01", "2027-12-01"), &["at most 400 days"]);
     refused(&dates("2026-02-30", "2026-09-01"), &["2026-02-30", "--from"]);
-    refused(&dates("2026-10-12", "2026-11-06"), &["none of these dates"]);
+    refused(&dates("2026-10-12", "2026-11-06"), &["every one of these dates is taken"]);
     refused(&dates("9999-12-30", "9999-12-31"), &["1900 to 2200"]);
     refused(&asked(&[]), &["--looks"]);
     refused(&asked(&["--looks", "satin:golden:25"]), &["`golden`", "open_shade, backlight"]);

@@ -427,20 +427,31 @@ impl Evenings {
 
     /// How rain comes and goes from step to step, as a decision process wants it.
     pub fn rain_chain(&self) -> RainChain {
-        let class = |rate: f32| {
-            let rate = f64::from(rate) + ROUNDING_MM_H;
+        self.rain_chain_at(&self.times().collect::<Vec<_>>())
+    }
+
+    /// The same from moment to moment, each with the rain of the step nearest to it.
+    ///
+    /// - `times`: rising. Shares and transitions are 0 for those nearer to no step that is told: before
+    ///   the question or after [`until`](Self::until).
+    pub fn rain_chain_at(&self, times: &[Timestamp]) -> RainChain {
+        let steps: Vec<Option<usize>> = times.iter().map(|time| self.step_nearest(*time)).collect();
+        let class = |evening: &[f32], step: Option<usize>| {
+            let rate = f64::from(evening[step?]) + ROUNDING_MM_H;
             (!rate.is_nan()).then(|| CLASSES_FROM_MM_H.iter().filter(|from| rate >= **from).count())
         };
-        let mut shares = vec![[0.0; 4]; self.steps];
-        let mut transitions = vec![[[0.0; 4]; 4]; self.steps - 1];
+        let mut shares = vec![[0.0; 4]; times.len()];
+        let mut transitions = vec![[[0.0; 4]; 4]; times.len().saturating_sub(1)];
         for (weight, evening) in self.series() {
-            for (share, rate) in shares.iter_mut().zip(evening) {
-                if let Some(class) = class(*rate) {
-                    share[class] += weight;
+            let classes: Vec<Option<usize>> =
+                steps.iter().map(|step| class(evening, *step)).collect();
+            for (share, class) in shares.iter_mut().zip(&classes) {
+                if let Some(class) = class {
+                    share[*class] += weight;
                 }
             }
-            for (transition, pair) in transitions.iter_mut().zip(evening.windows(2)) {
-                if let Some((from, to)) = class(pair[0]).zip(class(pair[1])) {
+            for (transition, pair) in transitions.iter_mut().zip(classes.windows(2)) {
+                if let Some((from, to)) = pair[0].zip(pair[1]) {
                     transition[from][to] += weight;
                 }
             }
@@ -453,7 +464,14 @@ impl Evenings {
             let known: f64 = transition.iter().flatten().sum();
             *transition = transition.map(|row| row.map(|weight| part(weight, known)));
         }
-        RainChain { times: self.times().collect(), shares, transitions }
+        RainChain { times: times.to_vec(), shares, transitions }
+    }
+
+    /// The step nearest to a moment; `None` where none lies within half a step of it.
+    fn step_nearest(&self, time: Timestamp) -> Option<usize> {
+        let ahead = minutes(self.valid_time, time) / self.step_min - self.first as f64;
+        let step = ahead.round();
+        (step >= 0.0 && step < self.steps as f64).then(|| whole(step))
     }
 
     /// What the course says of moments and windows, with the verdicts of some evenings.

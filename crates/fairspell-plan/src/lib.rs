@@ -29,6 +29,7 @@
 //! - [`letter`]: the facts of the letter that a ruling asks for
 //! - [`cost_advice`](mod@cost_advice): what moving costs at each gate, beside the policy
 //! - [`climate`]: what an archived record says of such evenings
+//! - [`field`]: what can be made in the field, and the rain to reckon with there
 //! - [`light_plan`]: where to stand and face, settings, water and mist, look by look
 //! - [`light_wish`]: how well the light of a minute grants what a look wants
 //! - [`season_risk`](mod@season_risk): the chance that everybody of a season is made in time
@@ -49,6 +50,7 @@ pub mod comfort;
 pub mod cost_advice;
 pub mod evening;
 pub mod evening_rain;
+pub mod field;
 mod handover;
 pub mod letter;
 pub mod light_plan;
@@ -93,6 +95,7 @@ pub use climate::{
     ClimateQuestion, ClimateSeen, EveningClimate, evening_climate, evening_climate_unseen,
 };
 pub use cost_advice::{CostAdvice, GateCost, RainRisk, cost_advice};
+pub use field::{FieldAsk, FieldError, FieldPlan, FieldSet, FieldSolved, field_plan};
 pub use letter::letter_facts;
 pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, look_light};
 pub use moves::{MoveProblem, Moves, NoMoves, best_moves};

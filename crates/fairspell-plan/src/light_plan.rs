@@ -262,6 +262,6 @@ pub fn bag_out(forecast: &Forecast, start: Timestamp) -> Option<BagOut> {
 }
 
 /// What the forecast says of the weather at a moment.
-fn condition(forecast: &Forecast, at: Timestamp) -> Option<&Condition> {
+pub(crate) fn condition(forecast: &Forecast, at: Timestamp) -> Option<&Condition> {
     forecast.conditions_during(at, at + 1.second()).next()
 }

@@ -279,14 +279,16 @@ const CAR_MIN_KM: f64 = 2.0;
 /// Into the car and out again, minutes.
 const PACK_MIN: f64 = 3.0;
 
-/// Slots between all pairs of spots: on foot, or by car where that is quicker.
+/// Minutes from one spot to another: on foot, or by car where that is quicker.
+pub(crate) fn road_min(a: &Spot, b: &Spot) -> f64 {
+    let km = a.position.distance_km(b.position);
+    let walks = f64::from(a.site.walk_min + b.site.walk_min);
+    (FOOT_MIN_KM * km).min(walks + PACK_MIN + CAR_MIN_KM * km)
+}
+
+/// Slots between all pairs of spots.
 fn roads(spots: &[&Spot]) -> Vec<usize> {
-    let minutes = |a: &Spot, b: &Spot| {
-        let km = a.position.distance_km(b.position);
-        let walks = f64::from(a.site.walk_min + b.site.walk_min);
-        (FOOT_MIN_KM * km).min(walks + PACK_MIN + CAR_MIN_KM * km)
-    };
-    let pairs = spots.iter().flat_map(|a| spots.iter().map(move |b| minutes(a, b)));
+    let pairs = spots.iter().flat_map(|a| spots.iter().map(move |b| road_min(a, b)));
     pairs.map(slots_of).collect()
 }
 

@@ -222,6 +222,13 @@ pub struct Rain {
     pub steps: Vec<[[f64; RAIN_CLASSES]; RAIN_CLASSES]>,
 }
 
+impl Rain {
+    /// The usual rates of the classes, without a chain yet.
+    pub fn of_rates() -> Self {
+        Rain { rates_mm_h: defaults::rates(), start: [1.0, 0.0, 0.0, 0.0], steps: Vec::new() }
+    }
+}
+
 /// What the hair bears.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]

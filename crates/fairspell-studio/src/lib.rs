@@ -25,6 +25,7 @@
 //! - [`terms`]: how a season is worked, and what is at stake
 //! - [`look_table`]: what colours and fabrics do at a backdrop and in the rain, as the owner's data
 //! - [`mod@look_advice`]: what that means for a look at a spot, and where a look goes well
+//! - [`field_terms`]: what hair, outfits and an umbrella bear in the field
 //! - [`gate`]: the moments by which somebody has to decide
 //! - [`policy`]: the owner's thresholds as data
 //! - [`outlook`]: everything known of a session's sky at one moment
@@ -38,6 +39,7 @@
 
 pub mod answer;
 pub mod back_plan;
+pub mod field_terms;
 pub mod gate;
 pub mod journal;
 pub mod letter;
@@ -58,6 +60,7 @@ pub mod studio;
 pub mod terms;
 
 pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
+pub use field_terms::FieldTerms;
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
 pub use look_advice::{LookAdvice, LookSky, look_advice, suited_spots};

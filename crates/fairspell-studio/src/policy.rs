@@ -7,7 +7,7 @@
 use jiff::civil;
 use serde::{Deserialize, Serialize};
 
-use crate::terms::SeasonTerms;
+use crate::{field_terms::FieldTerms, terms::SeasonTerms};
 
 /// Where a session stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -178,6 +178,8 @@ pub struct Policy {
     pub light: LightRules,
     /// How a season is worked, and what is at stake.
     pub season: SeasonTerms,
+    /// What hair, outfits and an umbrella bear, and what a set is worth.
+    pub field: FieldTerms,
 }
 
 impl Default for Policy {
@@ -198,6 +200,7 @@ impl Default for Policy {
             freshness: Freshness { forecast_min: 12 * 60, warnings_min: 60, radar_min: 20 },
             light: LightRules::default(),
             season: SeasonTerms::default(),
+            field: FieldTerms::default(),
         }
     }
 }
@@ -259,6 +262,9 @@ impl Policy {
             }
         }
         self.season.check()?;
+        if let Some((what, value)) = self.field.first_wrong() {
+            return Err(PolicyError::OutOfRange { what, value: value.to_string() });
+        }
         let (limits, light) = (&self.limits, &self.light);
         for (what, value, range) in [
             ("the heat limit", limits.heat_from_c, 20.0..=60.0),

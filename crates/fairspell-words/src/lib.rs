@@ -40,6 +40,7 @@
 //! - [`redate`]: one plan when a week washes out
 //! - [`alternatives`]: another hour, two parts, and what moving costs
 //! - [`season_risk`], [`time_left`]: how the season stands, and the time before a deadline
+//! - [`field_sheet`]: what a set is called in the field, and who speaks of its rain
 //! - [`sheet`]: what to make next, whatever the sky does
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words
@@ -72,6 +73,7 @@ pub mod redate;
 pub mod replies;
 pub mod screens;
 pub mod season_risk;
+pub mod field_sheet;
 pub mod sheet;
 pub mod sky;
 pub mod sources;
@@ -100,6 +102,7 @@ pub use rain_score::{
     RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
 };
 pub use reasons::where_we_stand;
+pub use field_sheet::{field_begins, field_rain_basis, field_set_title};
 pub use sheet::{
     PlayedTold, SheetOrderTold, SheetRuleTold, SheetRulesTold, SheetSetTold, SheetTold, StepTold,
     played_lines, sheet_lines, sheet_order_name,

@@ -1,6 +1,9 @@
 //! What to make next, whatever the sky does, as the terminal says it.
 
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
+
 use crate::{
+    clock::clock,
     numbers::of_hundred,
     text::{and_list, capital, one_line},
 };
@@ -9,6 +12,8 @@ use crate::{
 /// places: dry, drizzle, rain, heavy.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetTold<'a> {
+    /// Minute 0 and the clock it is read from; `None`: minutes are told as they are.
+    pub arrival: Option<(Timestamp, &'a TimeZone)>,
     /// What the strategy is worth on average.
     pub value: f64,
     /// What no strategy is worth more than, where it was not solved whole, with the sets left out.
@@ -119,6 +124,7 @@ const AS_LISTED: &str = "the order of the list";
 /// use fairspell_words::sheet::{SheetTold, StepTold, sheet_lines};
 ///
 /// let told = SheetTold {
+///     arrival: None,
 ///     value: 11.42,
 ///     upper: None,
 ///     first: vec![(0, StepTold::Full("satin on the steps"))],
@@ -143,10 +149,10 @@ const AS_LISTED: &str = "the order of the list";
 pub fn sheet_lines(told: &SheetTold<'_>) -> Vec<String> {
     let mut lines = first_lines(&told.first);
     lines.extend(told.if_it_stays.iter().map(|(class, steps)| {
-        let steps: Vec<String> = steps.iter().map(|(min, step)| timed(*min, *step)).collect();
+        let steps: Vec<String> = steps.iter().map(|(min, step)| timed(told, *min, *step)).collect();
         format!("{}: {}.", if_it_stays(*class), steps.join("; "))
     }));
-    lines.extend(told.sets.iter().map(set_line));
+    lines.extend(told.sets.iter().map(|set| set_line(told, set)));
     let made = |what: &str, p: f64| format!("{what} on {} of 100 such evenings.", of_hundred(p));
     lines.extend(told.p_bank.map(|p| made("The safe ones are made", p)));
     lines.extend(told.p_must_haves.map(|p| made("Every must-have is made", p)));
@@ -233,11 +239,24 @@ fn step_words(step: StepTold<'_>) -> String {
     }
 }
 
-fn timed(min: u32, step: StepTold<'_>) -> String {
+fn timed(told: &SheetTold<'_>, min: u32, step: StepTold<'_>) -> String {
+    let at = told.at(f64::from(min));
     match step {
-        StepTold::Wait => format!("wait under cover from {min} min"),
-        StepTold::Finish => format!("finish at {min} min"),
-        set => format!("{} from {min} min", step_words(set)),
+        StepTold::Wait => format!("wait under cover from {at}"),
+        StepTold::Finish => format!("finish at {at}"),
+        set => format!("{} from {at}", step_words(set)),
+    }
+}
+
+impl SheetTold<'_> {
+    /// A moment of the evening.
+    fn at(&self, min: f64) -> String {
+        match self.arrival {
+            None => format!("{min:.0} min"),
+            Some((arrival, zone)) => {
+                clock(arrival + SignedDuration::from_secs_f64(60.0 * min.round()), zone)
+            }
+        }
     }
 }
 
@@ -251,7 +270,7 @@ fn if_it_stays(class: usize) -> &'static str {
         .unwrap_or(&"Otherwise")
 }
 
-fn set_line(told: &SheetSetTold<'_>) -> String {
+fn set_line(sheet: &SheetTold<'_>, told: &SheetSetTold<'_>) -> String {
     let name = one_line(told.name);
     let Some(start_min) = told.start_min else { return format!("{name}: not in this plan.") };
     let short = match of_hundred(told.p_short).as_str() {
@@ -259,8 +278,9 @@ fn set_line(told: &SheetSetTold<'_>) -> String {
         share => format!(", short on {share}"),
     };
     format!(
-        "{name}: on {} of 100{short}, first picture at about {start_min:.0} min.",
-        of_hundred(told.p_made)
+        "{name}: on {} of 100{short}, first picture at about {}.",
+        of_hundred(told.p_made),
+        sheet.at(start_min)
     )
 }
 

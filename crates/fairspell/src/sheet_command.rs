@@ -9,14 +9,20 @@ use std::{
 
 use anyhow::{Context, Result};
 use clap::{Args, Subcommand};
+use fairspell_plan::{FieldAsk, field_plan};
 use fairspell_sheet::{
-    SheetBudget, SheetModel, SheetProblem, considerations, fixed_orders, play, play_orders, solve,
+    SheetBudget, SheetModel, SheetProblem, Solved, considerations, fixed_orders, play, play_orders,
+    solve,
 };
-use fairspell_words::{played_lines, sheet_lines};
+use fairspell_words::{
+    field_begins, field_rain_basis, field_set_title, played_lines, sheet_lines,
+};
+use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
     json,
     sheet_report::{Sheet, played_report, played_told, sheet_report, sheet_told},
+    standing::SessionArguments,
     terminal::{Counter, progress, say},
 };
 
@@ -39,8 +45,17 @@ enum What {
 #[derive(Args)]
 struct AskArguments {
     /// A problem as JSON (see `fairspell schema sheet-problem`)
-    #[arg(long, value_name = "FILE")]
-    problem: PathBuf,
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["data", "session", "as_of"])]
+    problem: Option<PathBuf>,
+    /// The studio's folder
+    #[arg(long, value_name = "DIR", requires = "session")]
+    data: Option<PathBuf>,
+    /// The session, by its id
+    #[arg(long, value_name = "ID", requires = "data")]
+    session: Option<String>,
+    /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
+    #[arg(long, value_name = "T")]
+    as_of: Option<Timestamp>,
     /// Print JSON (see `fairspell schema sheet`)
     #[arg(long)]
     json: bool,
@@ -75,23 +90,90 @@ pub(crate) fn run(arguments: &SheetArguments) -> Result<ExitCode> {
 }
 
 fn run_ask(arguments: &AskArguments) -> Result<ExitCode> {
-    let model = read_model(&arguments.problem)?;
-    let budget = SheetBudget::default();
-    let solved = solve(&model, budget)?;
-    let sheet = Sheet {
-        orders: fixed_orders(&model, budget),
-        considerations: considerations(&model, &solved, budget),
-        solved: &solved,
-        model: &model,
-    };
-    if arguments.json {
-        json::print(&sheet_report(&sheet))?;
-    } else {
-        for line in sheet_lines(&sheet_told(&sheet)) {
-            say(&line);
+    let named = arguments.data.clone().zip(arguments.session.clone());
+    match (&arguments.problem, named) {
+        (Some(problem), _) => {
+            let model = read_model(problem)?;
+            let solved = solve(&model, SheetBudget::default())?;
+            print_sheet(&model, &solved, None, arguments.json)?;
         }
+        (None, Some((data, session))) => {
+            let which = SessionArguments::new(data, session, arguments.as_of);
+            run_session(&which, arguments.json)?;
+        }
+        (None, None) => anyhow::bail!("neither --problem nor --data and --session"),
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The sheet of a session, its sets called as she calls them.
+fn run_session(which: &SessionArguments, json: bool) -> Result<()> {
+    let folder = which.folder()?;
+    let standing = which.standing(&folder)?;
+    let tide = folder.studio.tide()?;
+    let field = field_plan(FieldAsk {
+        studio: &folder.studio,
+        zone: &folder.zone,
+        session: standing.session,
+        outlook: standing.outlook(),
+        seen: &standing.seen,
+        tide: tide.as_ref(),
+    })?
+    .solve(SheetBudget::default())?;
+    let plan = &field.plan;
+    let titles: Vec<String> =
+        plan.sets.iter().map(|set| field_set_title(set, standing.session)).collect();
+    let model = SheetModel::new(&renamed(field.model.problem(), &titles))?;
+    if !json {
+        if folder.studio.invented {
+            say(fairspell_words::INVENTED);
+        }
+        let start = &plan.problem.start.spot;
+        let spot = folder.studio.spot(start).map_or(start.as_str(), |spot| &spot.name);
+        say(&field_begins(plan.origin, spot, &folder.zone));
+        say(field_rain_basis(plan.rain.basis));
+    }
+    print_sheet(&model, &field.solved, Some((plan.origin, &folder.zone)), json)
+}
+
+/// A problem with other names for its sets.
+fn renamed(problem: &SheetProblem, titles: &[String]) -> SheetProblem {
+    let mut problem = problem.clone();
+    let old: Vec<String> = problem.sets.iter().map(|set| set.name.clone()).collect();
+    for (set, title) in problem.sets.iter_mut().zip(titles) {
+        set.name.clone_from(title);
+    }
+    for name in problem.orders.iter_mut().flat_map(|order| &mut order.sets) {
+        let set = old.iter().position(|old| old == name).expect("an order of the problem's sets");
+        name.clone_from(&titles[set]);
+    }
+    problem
+}
+
+/// Says or prints a solved evening.
+///
+/// - `arrival`: minute 0 and the clock it is read from, where it is a session's.
+fn print_sheet(
+    model: &SheetModel,
+    solved: &Solved,
+    arrival: Option<(Timestamp, &TimeZone)>,
+    json: bool,
+) -> Result<()> {
+    let budget = SheetBudget::default();
+    let sheet = Sheet {
+        orders: fixed_orders(model, budget),
+        considerations: considerations(model, solved, budget),
+        solved,
+        model,
+        arrival,
+    };
+    if json {
+        return json::print(&sheet_report(&sheet));
+    }
+    for line in sheet_lines(&sheet_told(&sheet)) {
+        say(&line);
+    }
+    Ok(())
 }
 
 fn run_simulate(arguments: &SimulateArguments) -> Result<ExitCode> {

@@ -18,6 +18,8 @@ pub(crate) struct Sheet<'a> {
     pub(crate) solved: &'a Solved,
     pub(crate) orders: Vec<OrderCourse>,
     pub(crate) considerations: Option<Considerations>,
+    /// Minute 0 and the clock on the studio's wall, where it is a session's.
+    pub(crate) arrival: Option<(jiff::Timestamp, &'a jiff::tz::TimeZone)>,
 }
 
 /// Classes of rain as the JSON has them.
@@ -305,6 +307,7 @@ pub(crate) fn sheet_told<'a>(sheet: &'a Sheet<'a>) -> SheetTold<'a> {
         },
     });
     SheetTold {
+        arrival: sheet.arrival,
         value: course.value,
         upper: sheet.solved.bound.map(|bound| (bound.upper, left_out)),
         first: sheet.first().map(|(class, _, action)| (class, sheet.step_told(action))).collect(),

@@ -27,6 +27,11 @@ pub(crate) struct SessionArguments {
 }
 
 impl SessionArguments {
+    /// Arguments that a command takes apart itself.
+    pub(crate) fn new(data: PathBuf, session: String, as_of: Option<Timestamp>) -> Self {
+        SessionArguments { data, session, as_of }
+    }
+
     /// The studio's folder, read and checked.
     pub(crate) fn folder(&self) -> Result<Folder> {
         Folder::open(&self.data)

@@ -48,7 +48,7 @@ fn allowed() -> BTreeMap<&'static str, Vec<&'static str>> {
         ("weather", vec!["ground", "chance"]),
         ("nowcast", vec!["ground", "chance"]),
         ("studio", vec!["ground", "chance", "almanac"]),
-        ("plan", all_but_figures.clone()),
+        ("plan", [all_but_figures.as_slice(), &["sheet"]].concat()),
         // The words of a chance are words of the studio's figures, whose type is chance's.
         // So are those of a light: reasons for a facing, settings, the look of rain.
         ("words", vec!["chance", "light", "studio", "plan"]),

@@ -20,7 +20,7 @@ use fairspell_sheet::{
     problem::{self, Exposure},
     solve,
 };
-use fairspell_studio::{LightWish, Outlook, Session, Spot, Studio, gate::minus_minutes};
+use fairspell_studio::{FieldTerms, LightWish, Outlook, Session, Spot, Studio, gate::minus_minutes};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
 use crate::{
@@ -196,6 +196,7 @@ impl<'a> FieldPlan<'a> {
         let spots = self.spots();
         let problem = &mut self.problem;
         let session = grid.ask.session;
+        let terms = &grid.ask.studio.policy.field;
         problem.start.spot.clone_from(&spots[0].id);
         problem.spots = spots.iter().map(|spot| grid.spot(spot)).collect();
         problem.walks = walks(&spots);
@@ -204,7 +205,8 @@ impl<'a> FieldPlan<'a> {
             .filter(is_left)
             .map(|look| look_terms(grid.ask.studio, &session.looks[look]))
             .collect();
-        problem.sets = self.sets.iter().map(|set| grid.set(set)).collect();
+        let sets = &self.sets;
+        problem.sets = sets.iter().map(|set| grid.set(set, share_min(session, terms, sets, set))).collect();
         // What she had planned, to compare with: each look where it was to be, in its order.
         let planned = self.sets.iter().filter(|set| set.is_planned);
         problem.orders = vec![problem::FixedOrder {
@@ -276,6 +278,23 @@ impl FieldSet<'_> {
     }
 }
 
+/// Greeting and the first words, minutes.
+const GREETING_MIN: u32 = 10;
+
+/// The minutes of the agreed time that are a set's: a look's share, in two sets where it has more than one.
+fn share_min(
+    session: &Session,
+    terms: &FieldTerms,
+    sets: &[FieldSet<'_>],
+    set: &FieldSet<'_>,
+) -> u32 {
+    let looks = u32::try_from(session.looks.len()).unwrap_or(1).max(1);
+    let changes_min = GREETING_MIN + (looks - 1) * terms.change_min;
+    let look_min = session.duration_min.saturating_sub(changes_min) / looks;
+    let own = sets.iter().filter(|other| other.look == set.look).count();
+    if own > 1 { look_min / 2 } else { look_min }
+}
+
 /// The evening's slots.
 struct Grid<'a> {
     ask: FieldAsk<'a>,
@@ -286,6 +305,9 @@ struct Grid<'a> {
 /// Under a sky of cloud in the open the light comes from straight above: what that leaves of shade's
 /// worth. A roof or leaves take the top light away. Our choice.
 const OVERCAST_IN_THE_OPEN: f64 = 0.75;
+/// A slot in hand is worth something that no chain knows: each later one is worth so much less, and
+/// nobody waits half an hour for a light that is hardly better. Our choice.
+const LATER: f64 = 0.003;
 /// The share of cloud to reckon with where nobody knows it.
 const CLOUD_UNKNOWN: f64 = 0.5;
 
@@ -310,11 +332,15 @@ impl Grid<'_> {
         problem::Spot { name: spot.id.clone(), open }
     }
 
-    fn set(&self, set: &FieldSet<'_>) -> problem::Set {
+    fn set(&self, set: &FieldSet<'_>, share_min: u32) -> problem::Set {
         let session = self.ask.session;
         let gust = self.ask.outlook.comfort.wind_gust_km_h.as_ref().map(|gust| gust.value);
-        let light = self.middles().map(|at| self.light(set, at)).collect();
-        set_terms(self.ask.studio, &session.looks[set.look], set, set.id(session), light, gust)
+        let light = self.middles().enumerate().map(|(slot, at)| {
+            self.light(set, at) * (1.0 - LATER * slot as f64)
+        });
+        let look = &session.looks[set.look];
+        let (name, light) = (set.id(session), light.collect());
+        set_terms(self.ask.studio, look, set, name, share_min, light, gust)
     }
 
     /// How well the light of a moment grants what a set wants, 0 to 1, by as much cloud as is forecast.
@@ -324,6 +350,8 @@ impl Grid<'_> {
         let sun = sun_position(at, spot.position);
         let clear = SpotMoment::at(spot, &surroundings(spot, false), &sun);
         let cloudy = SpotMoment { is_direct: false, is_dappled: false, ..clear };
+        // Sun that slants in under a roof is escaped by a step back.
+        let clear = if set.setting == Setting::Cover { cloudy } else { clear };
         let is_sheltered = spot.site.roof.is_some() || spot.site.leaves_let_through.is_some();
         let top_light = if is_sheltered { 1.0 } else { OVERCAST_IN_THE_OPEN };
         let forecast = self.ask.seen.forecast.as_ref();

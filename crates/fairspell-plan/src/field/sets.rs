@@ -34,6 +34,9 @@ const PICTURES_A_MINUTE: f64 = 1.2;
 /// Setting up before the first picture.
 const SETUP_MIN: u32 = 1;
 
+/// Nobody stands longer for one set, minutes.
+const LONGEST_MIN: u32 = 30;
+
 /// Dashes: minutes, and seconds of them out in the rain; each dash is 40 s long or less.
 const DASHES_MIN: (u32, u32) = (10, 5);
 const DASHES_S: (f64, f64) = (120.0, 60.0);
@@ -153,6 +156,8 @@ pub(super) fn look_terms(studio: &Studio, look: &Look) -> problem::Look {
 
 /// A set of the problem.
 ///
+/// - `share_min`: the minutes that are this set's of the agreed time; a planned set takes them, up to
+///   half an hour, where that is more than the owner's minutes.
 /// - `light`: how well each slot's light grants what it wants.
 /// - `gust_km_h`: the strongest gust in the open; `None` where nobody knows.
 pub(super) fn set_terms(
@@ -160,6 +165,7 @@ pub(super) fn set_terms(
     look: &Look,
     set: &FieldSet<'_>,
     name: String,
+    share_min: u32,
     light: Vec<f64>,
     gust_km_h: Option<f64>,
 ) -> problem::Set {
@@ -172,6 +178,8 @@ pub(super) fn set_terms(
         (Setting::Open, false) => (terms.open_set_min, terms.short_set_min),
         (Setting::Umbrella | Setting::Cover, _) => (terms.sheltered_set_min, terms.short_set_min),
     };
+    let full_min =
+        if set.is_planned { full_min.max(share_min.min(LONGEST_MIN)) } else { full_min };
     let form = |minutes: u32, factor: f64, dashes_s: f64| Form {
         minutes,
         factor,

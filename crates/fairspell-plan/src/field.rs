@@ -305,6 +305,8 @@ struct Grid<'a> {
 /// Under a sky of cloud in the open the light comes from straight above: what that leaves of shade's
 /// worth. A roof or leaves take the top light away. Our choice.
 const OVERCAST_IN_THE_OPEN: f64 = 0.75;
+/// A picture in another light than was wished for is still a picture: what it is worth. Our choice.
+const OTHER_LIGHT: f64 = 0.4;
 /// A slot in hand is worth something that no chain knows: each later one is worth so much less, and
 /// nobody waits half an hour for a light that is hardly better. Our choice.
 const LATER: f64 = 0.003;
@@ -358,9 +360,11 @@ impl Grid<'_> {
         let cloud = forecast
             .and_then(|seen| condition(&seen.forecast, at)?.cloud_area_fraction)
             .unwrap_or(CLOUD_UNKNOWN);
-        let score = (1.0 - cloud) * clear.grants(spot, policy, wants)
-            + cloud * top_light * cloudy.grants(spot, policy, wants);
-        score.clamp(0.0, 1.0)
+        let score = |wants: LightWish| {
+            (1.0 - cloud) * clear.grants(spot, policy, wants)
+                + cloud * top_light * cloudy.grants(spot, policy, wants)
+        };
+        score(wants).max(OTHER_LIGHT * score(LightWish::Any)).clamp(0.0, 1.0)
     }
 }
 

@@ -56,6 +56,9 @@ struct AskArguments {
     /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
     #[arg(long, value_name = "T")]
     as_of: Option<Timestamp>,
+    /// Print the problem that the session becomes (see `fairspell schema sheet-problem`), unsolved
+    #[arg(long, requires = "session")]
+    as_problem: bool,
     /// Print JSON (see `fairspell schema sheet`)
     #[arg(long)]
     json: bool,
@@ -99,7 +102,7 @@ fn run_ask(arguments: &AskArguments) -> Result<ExitCode> {
         }
         (None, Some((data, session))) => {
             let which = SessionArguments::new(data, session, arguments.as_of);
-            run_session(&which, arguments.json)?;
+            run_session(&which, arguments)?;
         }
         (None, None) => anyhow::bail!("neither --problem nor --data and --session"),
     }
@@ -107,7 +110,8 @@ fn run_ask(arguments: &AskArguments) -> Result<ExitCode> {
 }
 
 /// The sheet of a session, its sets called as she calls them.
-fn run_session(which: &SessionArguments, json: bool) -> Result<()> {
+fn run_session(which: &SessionArguments, arguments: &AskArguments) -> Result<()> {
+    let json = arguments.json;
     let folder = which.folder()?;
     let standing = which.standing(&folder)?;
     let tide = folder.studio.tide()?;
@@ -123,7 +127,11 @@ fn run_session(which: &SessionArguments, json: bool) -> Result<()> {
     let plan = &field.plan;
     let titles: Vec<String> =
         plan.sets.iter().map(|set| field_set_title(set, standing.session)).collect();
-    let model = SheetModel::new(&renamed(field.model.problem(), &titles))?;
+    let problem = renamed(field.model.problem(), &titles);
+    if arguments.as_problem {
+        return json::print(&problem);
+    }
+    let model = SheetModel::new(&problem)?;
     if !json {
         if folder.studio.invented {
             say(fairspell_words::INVENTED);

@@ -266,7 +266,7 @@ impl FieldSet<'_> {
             (Setting::Umbrella, _) => "umbrella",
             (Setting::Cover, _) => "cover",
         };
-        format!("{}/{}/{how}", session.looks[self.look].name, self.spot.id)
+        format!("{} / {} / {how}", session.looks[self.look].name, self.spot.id)
     }
 
     /// The light that it goes by: a roof gives shade that faces open sky, whatever was wished for.

@@ -33,6 +33,11 @@
 //! - [`letter`]: what the family is told, as facts
 //! - [`notice`]: what the photographer is told unasked, and when
 //! - [`answer`]: what a family may choose, and what they answered
+//! - [`field_event`]: what happens in the field, tap by tap
+//! - [`field_log`]: the taps of all phones put together, and what is let in
+//! - [`field_record`]: what was made, in what rain, out of the taps
+//! - [`field_text`]: the log as text, from a sheet that has no signal
+//! - [`variety`]: how many different pictures a look has
 //! - [`person`]: the people of a session, and how to reach them
 //! - [`record`]: what every reading said, kept for good
 //! - [`journal`]: the chain that shows later what was agreed, and can still forget
@@ -40,6 +45,10 @@
 pub mod answer;
 pub mod back_plan;
 pub mod field_terms;
+pub mod field_event;
+pub mod field_log;
+pub mod field_record;
+pub mod field_text;
 pub mod gate;
 pub mod journal;
 pub mod letter;
@@ -58,9 +67,12 @@ pub mod site;
 pub mod spot;
 pub mod studio;
 pub mod terms;
+pub mod variety;
 
 pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
 pub use field_terms::FieldTerms;
+pub use field_event::{FieldEvent, FieldEventKind};
+pub use field_record::FieldRecord;
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
 pub use look_advice::{LookAdvice, LookSky, look_advice, suited_spots};

@@ -3,6 +3,10 @@
 
 mod answer;
 mod back_plan;
+mod field_event;
+mod field_log;
+mod field_record;
+mod field_text;
 mod gate;
 mod journal;
 mod letter;
@@ -15,4 +19,5 @@ mod ruling;
 mod season;
 mod session;
 mod studio;
+mod variety;
 mod world;

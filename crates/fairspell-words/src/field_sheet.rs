@@ -1,10 +1,15 @@
 //! The field sheet in words: what a set is called, where to begin, who speaks of the rain.
 
 use fairspell_plan::field::{FieldSet, Setting, rain::RainBasis};
-use fairspell_studio::Session;
+use fairspell_light::LightPhase;
+use fairspell_studio::{LookTable, Session, session::Look};
 use jiff::{Timestamp, tz::TimeZone};
 
-use crate::{clock::clock, text::one_line};
+use crate::{
+    clock::clock,
+    sheet::SheetRuleTold,
+    text::{capital, one_line},
+};
 
 /// What a set is called: "sage satin at Cannery Arcade, under the roof".
 pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
@@ -37,5 +42,85 @@ pub fn field_rain_basis(basis: RainBasis) -> &'static str {
         RainBasis::Nobody => {
             "Nobody speaks of the rain: one evening in five is taken for wet. Look at the sky."
         }
+    }
+}
+
+/// What holds in the field whatever the sheet says.
+pub const FIELD_CAUTIONS: [&str; 6] = [
+    "First thunder or flash: stop, go to the refuge, wait 30 minutes after the last one. A porch, an open \
+     shed or a tree is no refuge.",
+    "Official warnings and the people in charge of a place come before this sheet.",
+    "Water that moves takes a person at 15 cm and a car at 30 cm: turn around.",
+    "Watch the tide line and the swell; keep the way back open.",
+    "Feeling faint, cold or hot ends the session, without blame.",
+    "No tracks, no roads, no wet rock ledges; never alone with her or him out of sight of the companion.",
+];
+
+/// The heading of the sheet: "Linh, Thu 3 Sep, 15:15".
+pub fn field_title(session: &Session) -> String {
+    crate::screens::session::heading(session)
+}
+
+/// What there is to mind about a set, in a few words each.
+pub fn field_why(table: &LookTable, look: &Look, set: &FieldSet<'_>) -> Vec<String> {
+    let mut why = Vec::new();
+    let is_open = set.setting == Setting::Open;
+    if table.marks_for_good(look) {
+        why.push("Water marks it for good: not a drop.".to_owned());
+    } else if table.shows_drops(look) && is_open {
+        why.push("Drops show on it.".to_owned());
+    }
+    if set.in_dashes {
+        why.push("Out for 40 seconds at most, then back under.".to_owned());
+    }
+    if set.setting == Setting::Cover {
+        why.push("A step behind the edge of the roof, face toward the open side.".to_owned());
+    }
+    why
+}
+
+/// The light of a moment: "Sun 12° up. Gold: from behind or from the side."
+pub fn field_light(apparent_elevation_deg: f64, phase: LightPhase) -> String {
+    let sun = match apparent_elevation_deg.round() {
+        up if up > 0.0 => format!("Sun {up:.0}° up"),
+        down if down < 0.0 => format!("Sun {:.0}° down", -down),
+        _ => "Sun on the horizon".to_owned(),
+    };
+    let phase = match phase {
+        LightPhase::High => "hard from above: open shade only",
+        LightPhase::ShadeFirst => "shade, or the sun behind",
+        LightPhase::Gold => "gold: from behind or from the side",
+        LightPhase::FaceToSun => "low: a face can look toward it",
+        LightPhase::Soft => "soft, with colour in the sky opposite",
+        LightPhase::Blue => "blue; lamps mix in",
+        LightPhase::Dark => "dark",
+    };
+    format!("{sun}, {phase}.")
+}
+
+/// Which rule of thumb rules this evening, in a sentence.
+pub fn field_rule(ruling: SheetRuleTold) -> String {
+    let said = match ruling {
+        SheetRuleTold::DelicateFirst => {
+            "Delicate first rules this evening, before the favourite in the best light."
+        }
+        SheetRuleTold::FavouriteInBestLight => {
+            "The favourite in the best light rules this evening, before delicate first."
+        }
+        SheetRuleTold::Both => {
+            "Delicate first and the favourite in the best light go together this evening."
+        }
+        SheetRuleTold::Neither => "No rule of thumb holds this evening; go by the sheet.",
+    };
+    said.to_owned()
+}
+
+/// A step of an outline: a set with whether it is the short form, else to finish or to wait.
+pub fn field_step(set: Option<(&str, bool)>, finish: bool) -> String {
+    match set {
+        Some((title, true)) => format!("{}, short", capital(title)),
+        Some((title, false)) => capital(title),
+        None if finish => "Finish".to_owned(),
+        None => "Wait under cover".to_owned(),
     }
 }

@@ -169,6 +169,14 @@ fn comfort(figures: &mut Figures<'_>, outlook: &Outlook) {
     });
 }
 
+/// The official warnings that touch a session or its drive, with their cautions; or that none does, or
+/// that nobody knows.
+pub fn warning_lines(outlook: &Outlook, zone: &TimeZone) -> Vec<String> {
+    let mut lines = Vec::new();
+    warnings(&mut lines, outlook, Reader { zone, now: outlook.as_of });
+    lines
+}
+
 fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
     lines.extend(outlook.unplaced_warnings.iter().map(|event| {
         format!(

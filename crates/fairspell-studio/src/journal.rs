@@ -95,10 +95,12 @@ pub enum EntryKind {
     Imported,
     /// A change was taken back.
     Undone,
+    /// A phone handed in what was tapped in the field.
+    FieldLogged,
 }
 
 impl EntryKind {
-    const ALL: [EntryKind; 10] = [
+    const ALL: [EntryKind; 11] = [
         EntryKind::LetterSent,
         EntryKind::Answered,
         EntryKind::SessionChanged,
@@ -109,6 +111,7 @@ impl EntryKind {
         EntryKind::BackedUp,
         EntryKind::Imported,
         EntryKind::Undone,
+        EntryKind::FieldLogged,
     ];
 
     /// How it is spelled in files and in the chain. Never changed: heads depend on it.
@@ -124,6 +127,7 @@ impl EntryKind {
             EntryKind::BackedUp => "backed_up",
             EntryKind::Imported => "imported",
             EntryKind::Undone => "undone",
+            EntryKind::FieldLogged => "field_logged",
         }
     }
 }

@@ -42,6 +42,7 @@
 //! - [`season_risk`], [`time_left`]: how the season stands, and the time before a deadline
 //! - [`field_sheet`]: what a set is called in the field, and who speaks of its rain
 //! - [`sheet`]: what to make next, whatever the sky does
+//! - [`field_log`]: what was made in the field, and what to ask a sitter for
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words
 //! - [`avoid`]: the words that nobody should have to read
@@ -56,6 +57,7 @@ pub mod clock;
 pub mod compass;
 pub mod evening;
 pub mod family;
+pub mod field_log;
 mod figure;
 pub mod labels;
 pub mod letters;
@@ -86,6 +88,7 @@ pub use avoid::avoided_words;
 pub use climate::{ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_lines};
 pub use climate_kept::{ClimateKeptTold, climate_kept_lines};
 pub use evening::{EveningWords, evening_description};
+pub use field_log::{core_cell_prompts, core_cell_title};
 pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,
     danger_of_figure, evening_labels, rain_map_words, standing_line,

@@ -9,6 +9,7 @@ mod clock;
 mod compass;
 mod evening;
 mod family;
+mod field_log;
 mod labels;
 mod letters;
 mod looks;

@@ -38,6 +38,7 @@ pub fn said(kind: EntryKind, about: Option<&str>) -> String {
         EntryKind::BackedUp => "backup made",
         EntryKind::Imported => "bookings imported",
         EntryKind::Undone => "a change was taken back",
+        EntryKind::FieldLogged => "field log handed in",
     };
     about.map_or_else(|| what.to_owned(), |about| format!("{what}: {}", one_line(about)))
 }

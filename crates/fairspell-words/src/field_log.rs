@@ -1,0 +1,489 @@
+//! What was made in the field, what of it was not let in, and what to ask a sitter for.
+
+use fairspell_studio::{
+    FieldRecord, Span, Spot,
+    field_event::{RainTruth, Refusal, SetForm, Wetness},
+    field_record::{Ending, Hold, RainSpell, Said, Seen, SetRun, THUNDER_WAIT_MIN},
+    field_text::LogTextError,
+    variety::{Cell, Coverage, Crop, Expression, Missing, Orientation, Pose, Prompt},
+};
+use jiff::{Timestamp, tz::TimeZone};
+
+use crate::{
+    clock::{clock, date},
+    text::{and_list, capital, one_line},
+};
+
+/// The record's heading on a session's page.
+pub const HEADING: &str = "What was made";
+/// Nothing came from the field.
+pub const EMPTY: &str = "Nothing has been handed in from the field.";
+/// The coverage of the looks.
+pub const COVERAGE: &str = "How varied each look is";
+/// What could be asked for.
+pub const NEXT: &str = "To ask for next";
+/// The form that takes a log as text.
+pub const PASTE: &str = "The log as text";
+/// What it is for.
+pub const PASTE_MEANS: &str = "A field sheet that could not reach the studio gives its log as text. Paste the \
+                               whole message here; what is there already stays, and nothing is taken twice.";
+/// The form's button.
+pub const TAKE_IN: &str = "Take it in";
+/// The heading when a log was taken in.
+pub const TAKEN_IN: &str = "The log is in";
+/// The heading when it was not.
+pub const NOT_TAKEN_IN: &str = "This log could not be taken in";
+/// Nobody is signed in, for a phone that hands in its log.
+pub const SIGNED_OUT: &str = "Nobody is signed in on this phone any more. The log stays on the phone; sign in, and it \
+                              goes out then.";
+/// What a phone sent is not what was agreed.
+pub const NOT_UNDERSTOOD: &str =
+    "What the phone sent could not be understood. Nothing was kept; the log stays on the phone.";
+/// What a phone sent is too long.
+pub const TOO_LONG: &str = "The phone sent more than can be taken in at once. Nothing was kept; the log stays on the phone.";
+/// Events came on a sheet that was never handed out like that.
+pub const FOREIGN_SHEET: &str = "Made with a sheet that this studio did not make as it is. It may be of another \
+                                 studio's folder, or somebody changed it: compare the times with your own memory.";
+/// What is kept is not what was handed in.
+pub const ALTERED: &str =
+    "Some of this is not as it was handed in: somebody changed the file, or the disk is damaged.";
+
+/// What came from the field, ready to be said.
+#[derive(Debug, Clone, Copy)]
+pub struct FieldTold<'a> {
+    /// The record.
+    pub record: &'a FieldRecord,
+    /// The studio's spots, for their names.
+    pub spots: &'a [Spot],
+    /// The studio's clock.
+    pub zone: &'a TimeZone,
+    /// Whether a batch came on a sheet that the studio never handed out.
+    pub foreign_sheet: bool,
+    /// Whether what is kept differs from what was handed in.
+    pub altered: bool,
+}
+
+/// What was made, line by line: the day, the sets, rain, thunder, waiting, what was seen and said.
+pub fn field_record_lines(told: &FieldTold<'_>) -> Vec<String> {
+    let FieldTold { record, zone, .. } = told;
+    let mut lines = Vec::new();
+    if told.altered {
+        lines.push(ALTERED.to_owned());
+    }
+    if told.foreign_sheet {
+        lines.push(FOREIGN_SHEET.to_owned());
+    }
+    lines.extend(day(record, zone));
+    lines.extend(record.sets.iter().map(|run| set_line(run, told)));
+    let skipped: Vec<String> =
+        record.skipped.iter().map(|set| set_name(&set.id, told.spots)).collect();
+    if !skipped.is_empty() {
+        lines.push(format!("Left out: {}.", and_list(&skipped)));
+    }
+    lines.extend(rain_line(&record.rain, zone));
+    lines.extend(thunder_line(&record.thunder, &record.standstills, zone));
+    lines.extend(holds_line(&record.holds, zone));
+    lines.extend(record.seen.iter().map(|seen| seen_line(seen, zone)));
+    lines.extend(record.settings.iter().map(|said| said_line("Camera", said, told)));
+    lines.extend(record.notes.iter().map(|said| said_line("Note", said, told)));
+    lines.extend(record.truth.map(|truth| truth_line(truth).to_owned()));
+    lines.extend(match record.unknown {
+        0 => None,
+        1 => Some("One tap of a newer sheet is kept, and not read here.".to_owned()),
+        count => Some(format!("{count} taps of a newer sheet are kept, and not read here.")),
+    });
+    lines
+}
+
+/// "Thu 3 Sep: arrived 15:15, ended 17:05."
+fn day(record: &FieldRecord, zone: &TimeZone) -> Option<String> {
+    let begun = record.sets.first().map(|run| run.from);
+    let first = record.arrived.or(begun).or(record.finished)?;
+    let mut said: Vec<String> = Vec::new();
+    said.extend(record.arrived.map(|at| format!("arrived {}", clock(at, zone))));
+    said.extend(record.finished.map(|at| format!("ended {}", clock(at, zone))));
+    let day = date(zone.to_datetime(first).date());
+    Some(if said.is_empty() { format!("{day}.") } else { format!("{day}: {}.", said.join(", ")) })
+}
+
+fn set_line(run: &SetRun, told: &FieldTold<'_>) -> String {
+    let form = match run.form {
+        SetForm::Full => "in full",
+        SetForm::Short => "short",
+    };
+    let ending = match run.ending {
+        Ending::Made => "made",
+        Ending::NotMade => "broken off",
+        Ending::NotSaid => "nobody said whether it was made",
+        Ending::Running => "going on",
+    };
+    let name = capital(&set_name(&run.set, told.spots));
+    format!("{name}: {}, {form}, {ending}.", stretch(run.from, run.to, told.zone))
+}
+
+/// A set by its id: "sage satin at Cannery Arcade, under cover". An id of another make stays as it is.
+pub fn set_name(id: &str, spots: &[Spot]) -> String {
+    let mut parts = id.rsplitn(3, " / ");
+    let (Some(setting), Some(spot), Some(look)) = (parts.next(), parts.next(), parts.next()) else {
+        return one_line(id);
+    };
+    let setting = match setting {
+        "open" => "in the open",
+        "umbrella" => "under an umbrella",
+        "cover" => "under cover",
+        other => other,
+    };
+    one_line(&format!("{look} at {}, {setting}", spot_name(spot, spots)))
+}
+
+fn spot_name<'a>(id: &'a str, spots: &'a [Spot]) -> &'a str {
+    spots.iter().find(|spot| spot.id == id).map_or(id, |spot| &spot.name)
+}
+
+/// "15:20 to 15:38", "from 15:20".
+fn stretch(from: Timestamp, to: Option<Timestamp>, zone: &TimeZone) -> String {
+    match to {
+        Some(to) => format!("{} to {}", clock(from, zone), clock(to, zone)),
+        None => format!("from {}", clock(from, zone)),
+    }
+}
+
+/// What a class of rain is called.
+pub fn rain_class_name(class: u8) -> &'static str {
+    match class {
+        0 => "dry",
+        1 => "drizzle",
+        2 => "rain",
+        _ => "heavy rain",
+    }
+}
+
+fn rain_line(spells: &[RainSpell], zone: &TimeZone) -> Option<String> {
+    let said = |spell: &RainSpell| {
+        format!("{} {}", rain_class_name(spell.class), stretch(spell.from, spell.to, zone))
+    };
+    let said: Vec<String> = spells.iter().map(said).collect();
+    (!said.is_empty()).then(|| format!("As tapped: {}.", said.join("; ")))
+}
+
+fn thunder_line(times: &[Timestamp], standstills: &[Span], zone: &TimeZone) -> Option<String> {
+    let times: Vec<String> = times.iter().map(|at| clock(*at, zone)).collect();
+    let until = clock(standstills.last()?.to, zone);
+    Some(format!(
+        "Thunder at {}; nobody out again before {until}, {THUNDER_WAIT_MIN} minutes after the last.",
+        and_list(&times)
+    ))
+}
+
+fn holds_line(holds: &[Hold], zone: &TimeZone) -> Option<String> {
+    let said: Vec<String> = holds.iter().map(|it| stretch(it.from, it.to, zone)).collect();
+    (!said.is_empty()).then(|| format!("Waited under cover: {}.", said.join("; ")))
+}
+
+fn seen_line(seen: &Seen, zone: &TimeZone) -> String {
+    let what = seen.look.as_deref().map_or_else(|| "Hair".to_owned(), |it| capital(&one_line(it)));
+    let state = match seen.state {
+        Wetness::Dry => "dry",
+        Wetness::Damp => "damp",
+        Wetness::Wet => "wet",
+    };
+    format!("{what} {state} at {}.", clock(seen.at, zone))
+}
+
+fn said_line(what: &str, said: &Said, told: &FieldTold<'_>) -> String {
+    let set = said.set.as_deref().map(|set| format!(", {}", set_name(set, told.spots)));
+    let (at, set) = (clock(said.at, told.zone), set.unwrap_or_default());
+    format!("{what} at {at}{set}: {}", one_line(&said.text))
+}
+
+/// What the evening's rain was, as she tapped it.
+pub fn truth_line(truth: RainTruth) -> &'static str {
+    match truth {
+        RainTruth::None => "The evening's rain, as you saw it: none.",
+        RainTruth::Some => "The evening's rain, as you saw it: some.",
+        RainTruth::Much => "The evening's rain, as you saw it: much.",
+    }
+}
+
+/// Why an event of the field was not let in.
+pub fn refusal(why: Refusal) -> &'static str {
+    match why {
+        Refusal::NotAnEvent => "This is not a tap of a field sheet.",
+        Refusal::NoId => "This tap has no mark of its own, or one that is too long.",
+        Refusal::NoDevice => "This tap does not say which phone it comes from.",
+        Refusal::BadNumber => "This tap's number is not one that a phone counts to.",
+        Refusal::BadTime => "This tap's time cannot be read.",
+        Refusal::NoKind => "This tap does not say what happened.",
+        Refusal::NoSuchRain => {
+            "There is no such rain: a sheet knows dry, drizzle, rain and heavy rain."
+        }
+        Refusal::BadPart => "Something that belongs to this tap is missing or cannot be read.",
+        Refusal::TooLong => "This is too long: a note can have 2000 characters, a name 200.",
+        Refusal::InFuture => {
+            "This lies in the future. Look at the phone's clock; the tap stays on the phone."
+        }
+        Refusal::TooMany => "Too many taps came at once; 5000 are taken in.",
+        Refusal::SameId => "Another tap with the same mark came before it, and that one stays.",
+    }
+}
+
+/// Why a log as text was not taken in, and what to do.
+pub fn log_text_problem(problem: &LogTextError) -> String {
+    match problem {
+        LogTextError::NoLog => "There is no field log in this text. Copy the whole message, from its first word to its \
+                                last bracket."
+            .to_owned(),
+        LogTextError::CutOff => "This log is cut off: its end is missing. Some messages are sent in pieces. Ask for it \
+                                 once more, or paste all the pieces one after the other."
+            .to_owned(),
+        LogTextError::Garbled => "This log was changed on its way and cannot be read. Ask for it once more, if possible \
+                                  by e-mail."
+            .to_owned(),
+        LogTextError::OtherSession { found } => format!(
+            "This log is of another session: {}. Open that one, and paste it there.",
+            one_line(found)
+        ),
+        LogTextError::OtherVersion { found } => format!(
+            "This log is of version {found}, and this program reads version 1. Bring the program up to date, then \
+             paste it again."
+        ),
+    }
+}
+
+/// How much of a log was let in: "12 taps are in, 3 of them new. 1 was not taken in:".
+pub fn taken_in(kept: usize, new: usize, refused: usize) -> String {
+    let taps = |count: usize| match count {
+        1 => "1 tap is in".to_owned(),
+        count => format!("{count} taps are in"),
+    };
+    let new = match new {
+        0 => ", none of them new".to_owned(),
+        new if new == kept => String::new(),
+        new => format!(", {new} of them new"),
+    };
+    let refused = match refused {
+        0 => String::new(),
+        1 => " 1 was not taken in:".to_owned(),
+        count => format!(" {count} were not taken in:"),
+    };
+    format!("{}{new}.{refused}", taps(kept))
+}
+
+/// A tap that was not let in: "k3-17: This lies in the future."
+pub fn refused_line(id: &str, why: Refusal) -> String {
+    match one_line(id) {
+        id if id.is_empty() => refusal(why).to_owned(),
+        id => format!("{id}: {}", refusal(why)),
+    }
+}
+
+/// A phone's clock was wrong: "The phone's clock was 60 minutes ahead; its times are put right."
+///
+/// - `skew_s`: what the phone's clock lacked, s; negative where it was ahead.
+pub fn clock_corrected(skew_s: f64) -> String {
+    let minutes = (skew_s.abs() / 60.0).round();
+    let (unit, count) = if minutes < 120.0 {
+        ("minutes", minutes)
+    } else if minutes < 2880.0 {
+        ("hours", (minutes / 60.0).round())
+    } else {
+        ("days", (minutes / 1440.0).round())
+    };
+    let which = if skew_s < 0.0 { "ahead" } else { "behind" };
+    format!("The phone's clock was {count:.0} {unit} {which}; its times are put right.")
+}
+
+/// How varied a look is: how many of the twelve it has, which are empty, what no picture has.
+pub fn coverage_lines(look: &str, coverage: &Coverage) -> Vec<String> {
+    let look = capital(&one_line(look));
+    let empty: Vec<&str> =
+        coverage.core_empty().iter().filter_map(|core| core_cell_title(core.id)).collect();
+    if empty.is_empty() {
+        return vec![format!("{look}: all 12 pictures that a look should have.")];
+    }
+    let filled = coverage.core_filled();
+    let mut lines = vec![
+        format!("{look}: {filled} of the 12 pictures that a look should have."),
+        format!("Still empty: {}.", empty.join("; ")),
+    ];
+    if filled > 0 {
+        let missing = missing_names(&coverage.missing());
+        if !missing.is_empty() {
+            lines.push(format!("Not in any picture yet: {}.", and_list(&missing)));
+        }
+    }
+    lines
+}
+
+fn missing_names(missing: &Missing) -> Vec<&'static str> {
+    let crops = missing.crops.iter().map(|it| crop_name(*it));
+    let poses = missing.poses.iter().map(|it| pose_name(*it));
+    let expressions = missing.expressions.iter().map(|it| expression_name(*it));
+    let orientations = missing.orientations.iter().map(|it| orientation_name(*it));
+    crops.chain(poses).chain(expressions).chain(orientations).collect()
+}
+
+/// How much of the body is in a picture.
+pub fn crop_name(crop: Crop) -> &'static str {
+    match crop {
+        Crop::Close => "close",
+        Crop::Half => "half",
+        Crop::Full => "head to foot",
+    }
+}
+
+/// What the body does.
+pub fn pose_name(pose: Pose) -> &'static str {
+    match pose {
+        Pose::Stand => "standing",
+        Pose::Lean => "leaning",
+        Pose::Sit => "sitting",
+        Pose::Walk => "walking",
+        Pose::OverShoulder => "over the shoulder",
+        Pose::Turn => "turning",
+        Pose::Hands => "hands and hair",
+    }
+}
+
+/// What the face does.
+pub fn expression_name(expression: Expression) -> &'static str {
+    match expression {
+        Expression::Smile => "a smile",
+        Expression::Soft => "a soft face",
+        Expression::Laugh => "a laugh",
+        Expression::Away => "eyes away",
+    }
+}
+
+/// How a picture stands.
+pub fn orientation_name(orientation: Orientation) -> &'static str {
+    match orientation {
+        Orientation::Upright => "upright",
+        Orientation::Wide => "wide",
+    }
+}
+
+/// A cell of the grid: "Close, leaning, a smile, upright".
+pub fn cell_name(cell: Cell) -> String {
+    capital(&format!(
+        "{}, {}, {}, {}",
+        crop_name(cell.crop),
+        pose_name(cell.pose),
+        expression_name(cell.expression),
+        orientation_name(cell.orientation)
+    ))
+}
+
+/// What to say for a picture that is wanted: a prompt of the core, or the cell's own name.
+pub fn prompt_line(prompt: &Prompt) -> String {
+    let prompts = prompt.core.and_then(|core| core_cell_prompts(core.id));
+    match prompts.and_then(|prompts| prompts.get(prompt.turn).copied()) {
+        Some(said) => said.to_owned(),
+        None => format!("{}.", cell_name(prompt.cell)),
+    }
+}
+
+/// What one of the core twelve is called; `None` for an id that is none of them.
+///
+/// ```
+/// assert_eq!(fairspell_words::core_cell_title("full-walk"), Some("Head to foot, walking"));
+/// ```
+pub fn core_cell_title(id: &str) -> Option<&'static str> {
+    core_cell(id).map(|(title, _)| title)
+}
+
+/// Two things to say to a sitter for one of the core twelve: short, one change at a time, to be shown
+/// rather than arranged by hand. `None` for an id that is none of them.
+pub fn core_cell_prompts(id: &str) -> Option<[&'static str; 2]> {
+    core_cell(id).map(|(_, prompts)| prompts)
+}
+
+fn core_cell(id: &str) -> Option<(&'static str, [&'static str; 2])> {
+    Some(match id {
+        "close-smile" => (
+            "Close, smiling",
+            [
+                "Think of what you'll eat tonight, then look at me.",
+                "Say hello just beside my lens, with your eyes only.",
+            ],
+        ),
+        "close-soft" => (
+            "Close, a soft face",
+            [
+                "Breathe out slowly, and stay where that leaves you.",
+                "Look at me as if I'd asked something and you're still thinking.",
+            ],
+        ),
+        "close-laugh" => (
+            "Close, laughing",
+            [
+                "Shake it all out with your eyes shut, and open them on three.",
+                "Do the voice of your strictest teacher for us.",
+            ],
+        ),
+        "half-smile-lean" => (
+            "Half, leaning, smiling",
+            [
+                "Lean like I do here: one shoulder, the weight off the front foot.",
+                "You've waited ten minutes, and there they come at last.",
+            ],
+        ),
+        "half-away" => (
+            "Half, looking away",
+            [
+                "Find the farthest thing you can see, and tell me its colour.",
+                "Listen for the water, and let your eyes go to it.",
+            ],
+        ),
+        "half-sit" => (
+            "Half, sitting",
+            [
+                "Sit right at the edge like this, back long, hands loose.",
+                "Elbows on your knees, and tell me what comes after school.",
+            ],
+        ),
+        "full-stand" => (
+            "Head to foot, standing",
+            [
+                "Weight on the back foot like mine, chin forward and a touch down.",
+                "Stand as if the place were yours and had just closed.",
+            ],
+        ),
+        "full-walk" => (
+            "Head to foot, walking",
+            [
+                "Walk to me as if you were late and nobody may notice.",
+                "Come along that line, look to the side, then at me.",
+            ],
+        ),
+        "full-over-shoulder" => (
+            "Head to foot, over the shoulder",
+            [
+                "Walk away from me; at your name only the head comes back.",
+                "Turn your back, now look for your people over this shoulder.",
+            ],
+        ),
+        "full-turn" => (
+            "Head to foot, turning",
+            [
+                "One slow turn like this, and let the cloth come after you.",
+                "Turn twice, stop, and let the hair find its own place.",
+            ],
+        ),
+        "wide-space" => (
+            "Wide, with room around",
+            [
+                "You're small in this one: look at the sky and forget me.",
+                "Go out to where the light ends, and wait until I wave.",
+            ],
+        ),
+        "hands-detail" => (
+            "Hands or a detail",
+            [
+                "Put right the cuff that needs no putting right.",
+                "Both hands through your hair, as slowly as you can.",
+            ],
+        ),
+        _ => return None,
+    })
+}

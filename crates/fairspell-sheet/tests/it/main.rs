@@ -13,3 +13,4 @@ mod outside;
 mod refused;
 mod solve;
 mod table;
+mod table_cases;

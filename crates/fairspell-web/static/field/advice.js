@@ -1,0 +1,212 @@
+// What to make next: the state looked up in the table, and what follows from it.
+
+import { doseOf, secondsUntil, wetnessOf } from "./dose.js";
+import { actionOf } from "./table.js";
+import { walkMinutes } from "./thunder.js";
+
+const MINUTE = 60_000;
+const FORMS = ["full", "short"];
+
+/** The slot that a moment lies in; before the first it is the first. */
+export function slotAt(sheet, at) {
+  const slot = Math.floor((at - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE));
+  return Math.max(0, slot);
+}
+
+/** An evening as the table is asked: made sets as [set, form], doses, slot, what falls. */
+export function whereAt(sheet, evening) {
+  return {
+    slot: slotAt(sheet, evening.now),
+    made: evening.made.map(({ set, form }) => [set, FORMS.indexOf(form)]),
+    skipped: [...evening.skipped],
+    rainClass: evening.rain.class,
+    hairDose: evening.hairDose,
+    lookDoses: [...evening.lookDoses],
+  };
+}
+
+/**
+ * The action in a state, and how it was found:
+ * - "exact": the plan knows the state;
+ * - "sooner": the sets were made quicker than it thought possible, so it is asked for the first slot
+ *   in which they could have been;
+ * - "skipped": what will not be made is counted as made, before the last that was;
+ * - "beyond": the plan does not reach here; `rest` are the sets that are left, best first.
+ * Past the last slot the evening is over.
+ */
+export function lookUp(sheet, table, where) {
+  if (where.slot >= sheet.table.slots) return { what: "over", how: "exact" };
+  const skips = (byte) => byte !== null && where.skipped.includes(actionOf(byte).set);
+  const ask = (made) => {
+    const byte = table.action({ ...where, made });
+    const first = byte === null ? table.firstSlot(made) : null;
+    if (first === null || first <= where.slot) return { byte, how: "exact" };
+    return { byte: table.action({ ...where, made, slot: first }), how: "sooner" };
+  };
+  const ways = [];
+  for (const form of where.skipped.length > 0 && where.made.length > 0 ? [0, 1] : []) {
+    const skipped = where.skipped.map((set) => [set, form]);
+    const made = [...where.made.slice(0, -1), ...skipped, where.made[where.made.length - 1]];
+    ways.push(() => ({ ...ask(made), how: "skipped" }));
+  }
+  ways.push(() => {
+    const plain = ask(where.made);
+    return where.skipped.length > 0 ? { ...plain, how: "skipped" } : plain;
+  });
+  for (const way of ways) {
+    const { byte, how } = way();
+    if (byte !== null && !skips(byte)) return { ...actionOf(byte), how };
+  }
+  return { what: "beyond", how: "beyond", rest: whatIsLeft(sheet, where) };
+}
+
+/** The heaviest rain in which a setting works: burst, clear umbrella, roof. */
+const HEAVIEST = { open: 1, umbrella: 2, cover: 3 };
+
+/**
+ * The sets that are left: first those that what falls allows and that can end before the light does,
+ * by their worth; then the others.
+ */
+export function whatIsLeft(sheet, where) {
+  const made = new Set([...where.made.map(([set]) => set), ...where.skipped]);
+  const at = Date.parse(sheet.origin) + where.slot * sheet.table.slot_min * MINUTE;
+  const left = (Date.parse(sheet.last_light) - at) / MINUTE;
+  const fits = (set) => {
+    const least = set.setup_min + (set.minutes.short ?? set.minutes.full);
+    return least <= left && (where.rainClass ?? 0) <= (HEAVIEST[set.setting] ?? 1);
+  };
+  return sheet.sets
+    .map((set, place) => ({ place, fits: fits(set), worth: set.worth }))
+    .filter(({ place }) => !made.has(place))
+    .sort((a, b) => b.fits - a.fits || b.worth - a.worth)
+    .map(({ place }) => place);
+}
+
+/** Minutes from now until a set begins, and until it ends: change, walk, set-up, set. */
+export function minutesOf(sheet, { worn, spot }, set, form) {
+  const it = sheet.sets[set];
+  const change = worn === it.look ? 0 : sheet.looks[it.look].change_min;
+  const walk = walkMinutes(sheet, spot, it.spot) ?? 0;
+  const before = change + walk + it.setup_min;
+  return { change, walk, before, all: before + (it.minutes[form] ?? it.minutes.full) };
+}
+
+/** The state after a set, if the rain stays as it is. */
+function afterMaking(sheet, where, stands, set, form) {
+  const it = sheet.sets[set];
+  const { all } = minutesOf(sheet, stands, set, form);
+  const rate = sheet.rain.rates_mm_h[where.rainClass] ?? 0;
+  const planned = it.minutes[form] ?? it.minutes.full;
+  const out = it.exposed_s[form] ?? planned * 60;
+  const dose = doseOf(rate, out, sheet.exposure[it.setting] ?? 1);
+  return {
+    ...where,
+    slot: where.slot + Math.ceil(all / sheet.table.slot_min),
+    made: [...where.made, [set, FORMS.indexOf(form)]],
+    hairDose: where.hairDose + dose,
+    lookDoses: where.lookDoses.map((had, look) => (look === it.look ? had + dose : had)),
+  };
+}
+
+/** The state at the planned end of the set that runs. */
+function afterRunning(sheet, evening, where) {
+  const { set, form, workedMs } = evening.running;
+  const it = sheet.sets[set];
+  const planned = (it.minutes[form] ?? it.minutes.full) * MINUTE;
+  const rest = Math.max(0, planned - workedMs);
+  const rate = sheet.rain.rates_mm_h[where.rainClass] ?? 0;
+  const out = planned > 0 ? ((it.exposed_s[form] ?? planned / 1000) * rest) / planned : 0;
+  const dose = doseOf(rate, out, sheet.exposure[it.setting] ?? 1);
+  const end = (evening.now + rest - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE);
+  const made = where.made.some(([it]) => it === set)
+    ? where.made
+    : [...where.made, [set, FORMS.indexOf(form)]];
+  return {
+    ...where,
+    slot: Math.max(0, Math.ceil(end)),
+    made,
+    hairDose: where.hairDose + dose,
+    lookDoses: where.lookDoses.map((had, look) => (look === it.look ? had + dose : had)),
+  };
+}
+
+/** What comes after waiting as long as the plan waits in this rain. */
+function afterWaiting(sheet, table, where) {
+  for (let slot = where.slot + 1; slot <= sheet.table.slots; slot += 1) {
+    const then = lookUp(sheet, table, { ...where, slot });
+    if (then.what !== "wait") return { ...then, slot };
+  }
+  return { what: "over", how: "exact", slot: sheet.table.slots };
+}
+
+/** The turns of the weather that a card tells of, by what falls now. */
+const TURNS = [
+  [["begins", 2]],
+  [["stops", 0], ["heavier", 2]],
+  [["stops", 0], ["heavier", 3]],
+  [["stops", 0], ["eases", 2]],
+];
+
+/**
+ * What the cards say: `now` what to do, `then` what comes after it if it stays like this, `turns` what
+ * to do instead if it turns. While a set runs, `now` is null, and the others speak of its end.
+ */
+export function adviceAt(sheet, table, evening) {
+  const where = whereAt(sheet, evening);
+  if (where.rainClass === null) return { unknownRain: askEachRain(sheet, table, evening, where) };
+  const { running } = evening;
+  const begin = running ? afterRunning(sheet, evening, where) : where;
+  const stands = { worn: evening.worn, spot: evening.spot };
+  const first = lookUp(sheet, table, begin);
+  const turns = TURNS[where.rainClass].map(([how, rainClass]) => ({
+    how,
+    rainClass,
+    ...lookUp(sheet, table, { ...begin, rainClass }),
+  }));
+  if (running) return { now: null, then: first, turns };
+  return { now: first, then: whatFollows(sheet, table, begin, stands, first), turns };
+}
+
+function whatFollows(sheet, table, where, stands, first) {
+  if (first.what === "wait") return afterWaiting(sheet, table, where);
+  if (first.what !== "make") return null;
+  return lookUp(sheet, table, afterMaking(sheet, where, stands, first.set, first.form));
+}
+
+/** Nobody has said what falls: what to do in each class of rain. */
+function askEachRain(sheet, table, evening, where) {
+  const begin = (rainClass) => {
+    const it = { ...where, rainClass };
+    return evening.running ? afterRunning(sheet, evening, it) : it;
+  };
+  return [0, 1, 2, 3].map((rainClass) => ({
+    rainClass,
+    ...lookUp(sheet, table, begin(rainClass)),
+  }));
+}
+
+/**
+ * How long hair and worn look still bear the open sky at the rate that falls now: seconds until they
+ * look damp, or wet once they are damp. `null` seconds: nothing falls, or they are wet.
+ */
+export function budgetAt(sheet, evening) {
+  const rate = sheet.rain.rates_mm_h[evening.rain.class] ?? 0;
+  const of = (dose, limits) => {
+    const is = wetnessOf(dose, limits);
+    const next = { dry: limits.damp_at_g_m2, damp: limits.wet_at_g_m2 }[is];
+    const seconds = next === undefined ? null : secondsUntil(rate, next - dose, 1);
+    return { is, next: { dry: "damp", damp: "wet" }[is] ?? null, seconds };
+  };
+  const { worn } = evening;
+  return {
+    falls: rate > 0,
+    hair: of(evening.hairDose, sheet.hair),
+    look: worn === null ? null : of(evening.lookDoses[worn], sheet.looks[worn]),
+  };
+}
+
+/** The first cells of a look's grid that are still empty. */
+export function emptyCells(sheet, evening, look, most = 5) {
+  const filled = evening.grid.get(look) ?? new Set();
+  return sheet.grid.core.filter((cell) => !filled.has(cell.id)).slice(0, most);
+}

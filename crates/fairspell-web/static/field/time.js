@@ -1,0 +1,36 @@
+// The phone's clock beside the studio's.
+
+/** What clocks may differ without anybody minding. */
+const MOST_APART_MS = 2 * 60_000;
+
+/**
+ * How far the studio's clock is ahead of the phone's (ms), from an answer that took from `sent` to
+ * `received` by the phone's clock. Small differences are none.
+ */
+export function skewOf(serverNow, sent, received) {
+  const skew = Date.parse(serverNow) - (sent + received) / 2;
+  return Math.abs(skew) > MOST_APART_MS ? Math.round(skew) : 0;
+}
+
+/**
+ * The same from a sheet that may be hours old: it was made in the past, so a phone that is behind
+ * it is behind the studio by at least so much. A phone that is ahead cannot be told from it.
+ */
+export function skewOfSheet(madeAt, phoneNow) {
+  const behind = Date.parse(madeAt) - phoneNow;
+  return behind > MOST_APART_MS ? behind : 0;
+}
+
+/** What a sheet's own evening is away from the clock: nothing, but in the demo. */
+export function demoShift({ made_at, as_of }) {
+  const shift = Date.parse(as_of) - Date.parse(made_at);
+  return Math.abs(shift) > MOST_APART_MS ? shift : 0;
+}
+
+/** Events that were written before the skew was known, with their times put right. */
+export function putRight(events, byMs) {
+  return events.map((event) => ({
+    ...event,
+    at: new Date(Date.parse(event.at) + byMs).toISOString(),
+  }));
+}

@@ -7,6 +7,7 @@ use axum::{
     http::{StatusCode, header},
     response::{IntoResponse, Response},
 };
+use base64::{Engine, engine::general_purpose::STANDARD};
 use fairspell_studio::journal::Digest;
 
 /// A file that pages use.
@@ -55,6 +56,11 @@ impl Asset {
     fn new(name: &str, kind: &'static str, bytes: Vec<u8>) -> Self {
         let digest = Digest::of(&bytes).to_string();
         Asset { address: format!("/static/{}-{name}", &digest[..12]), kind, bytes }
+    }
+
+    /// The file itself as an address, for a document that has to bring everything along.
+    pub(crate) fn data_address(&self) -> String {
+        format!("data:{};base64,{}", self.kind, STANDARD.encode(&self.bytes))
     }
 }
 

@@ -22,6 +22,7 @@
 //! - `visit`: who is here; `sign_in`, `guard`, `guesses`, `links`, `secrets`: what keeps others out
 //! - `page`, `fields`, `figures`, `error`: the shell around a page, its forms, its pictures, its mishaps
 //! - `pages`: one file a page
+//! - [`field_document`]: the field sheet as one document that needs nothing else
 //! - [`drawing`]: from an outlook to the picture of its evening
 
 mod app;
@@ -31,6 +32,7 @@ mod clock;
 mod drafts;
 pub mod drawing;
 mod error;
+pub mod field_document;
 mod fields;
 mod figures;
 mod form_markup;

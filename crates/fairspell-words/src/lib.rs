@@ -43,6 +43,7 @@
 //! - [`field_sheet`]: what a set is called in the field, and who speaks of its rain
 //! - [`sheet`]: what to make next, whatever the sky does
 //! - [`field_log`]: what was made in the field, and what to ask a sitter for
+//! - [`field`]: the field sheet on the phone
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words
 //! - [`avoid`]: the words that nobody should have to read
@@ -58,6 +59,7 @@ pub mod compass;
 pub mod evening;
 pub mod family;
 pub mod field_log;
+pub mod field;
 mod figure;
 pub mod labels;
 pub mod letters;

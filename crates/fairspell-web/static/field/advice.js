@@ -3,13 +3,13 @@
 import { doseOf, secondsUntil, wetnessOf } from "./dose.js";
 import { actionOf } from "./table.js";
 import { walkMinutes } from "./thunder.js";
+import { MINUTE_MS } from "./units.js";
 
-const MINUTE = 60_000;
 const FORMS = ["full", "short"];
 
 /** The slot that a moment lies in; before the first it is the first. */
 export function slotAt(sheet, at) {
-  const slot = Math.floor((at - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE));
+  const slot = Math.floor((at - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE_MS));
   return Math.max(0, slot);
 }
 
@@ -69,8 +69,8 @@ const HEAVIEST = { open: 1, umbrella: 2, cover: 3 };
  */
 export function whatIsLeft(sheet, where) {
   const made = new Set([...where.made.map(([set]) => set), ...where.skipped]);
-  const at = Date.parse(sheet.origin) + where.slot * sheet.table.slot_min * MINUTE;
-  const left = (Date.parse(sheet.last_light) - at) / MINUTE;
+  const at = Date.parse(sheet.origin) + where.slot * sheet.table.slot_min * MINUTE_MS;
+  const left = (Date.parse(sheet.last_light) - at) / MINUTE_MS;
   const fits = (set) => {
     const least = set.setup_min + (set.minutes.short ?? set.minutes.full);
     return least <= left && (where.rainClass ?? 0) <= (HEAVIEST[set.setting] ?? 1);
@@ -112,12 +112,12 @@ function afterMaking(sheet, where, stands, set, form) {
 function afterRunning(sheet, evening, where) {
   const { set, form, workedMs } = evening.running;
   const it = sheet.sets[set];
-  const planned = (it.minutes[form] ?? it.minutes.full) * MINUTE;
+  const planned = (it.minutes[form] ?? it.minutes.full) * MINUTE_MS;
   const rest = Math.max(0, planned - workedMs);
   const rate = sheet.rain.rates_mm_h[where.rainClass] ?? 0;
   const out = planned > 0 ? ((it.exposed_s[form] ?? planned / 1000) * rest) / planned : 0;
   const dose = doseOf(rate, out, sheet.exposure[it.setting] ?? 1);
-  const end = (evening.now + rest - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE);
+  const end = (evening.now + rest - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE_MS);
   const made = where.made.some(([it]) => it === set)
     ? where.made
     : [...where.made, [set, FORMS.indexOf(form)]];

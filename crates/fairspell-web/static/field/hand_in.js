@@ -11,7 +11,8 @@ const PATIENCE_MS = 15_000;
  *
  * Resolves to `{state}`: "handed" with the answer's `skew` and `refused`, "offline", "sign-in" when
  * the studio wants to know who this is, or "refused" when it understands nothing of it. Nothing is
- * ever lost by it: what is not handed stays kept.
+ * ever lost by it: what is not handed stays kept. `now` is the phone's own clock, `clock` the same
+ * put right by what is known of it.
  */
 export async function handIn({ keep, online, digest, fetch, now, clock }) {
   const waiting = keep.notHanded();
@@ -32,7 +33,6 @@ export async function handIn({ keep, online, digest, fetch, now, clock }) {
   // Of an event that both have, the studio's is the one that counts: it may have put its time right.
   keep.put(mergeLogs(events));
   keep.markHanded([...kept, ...events.map((event) => event.id)]);
-  // The clock of the events may be the demo's; the skew is that of the phone's own.
   const skew = server_now ? skewOf(server_now, sent, now()) : 0;
   return { state: "handed", skew, refused };
 }

@@ -1,5 +1,7 @@
 // The log of the evening: events that are only ever added, from one phone or several.
 
+import { MINUTE_MS } from "./units.js";
+
 /** A new event. `n` counts the device's events, so that its id is unique. */
 export function makeEvent(device, n, at, kind, what = {}) {
   return { id: `${device}-${n}`, device, n, at: new Date(at).toISOString(), kind, ...what };
@@ -40,7 +42,7 @@ export function whatCounts(events) {
 }
 
 /** Further ahead than clocks differ: a time that cannot be right. */
-const AHEAD_MS = 5 * 60_000;
+const AHEAD_MS = 5 * MINUTE_MS;
 
 /** Events with a time still to come; they count when it has come. */
 export function fromTheFuture(events, now) {

@@ -1,6 +1,7 @@
 // What was known of the rain to come, and how much of it is still worth something.
 
 import { PICTURE_TOO_OLD_MIN } from "./state.js";
+import { MINUTE_MS } from "./units.js";
 
 /**
  * How far a chance may be off, to either side: a little when fresh, more with every minute, because
@@ -8,8 +9,6 @@ import { PICTURE_TOO_OLD_MIN } from "./state.js";
  */
 const OFF_WHEN_FRESH = 0.05;
 const OFF_A_MINUTE = 0.0075;
-
-const MINUTE = 60_000;
 
 /**
  * The chance of getting wet within 15, 30 and 60 minutes, each between two bounds.
@@ -21,10 +20,10 @@ const MINUTE = 60_000;
 export function skyAhead(nowcast, now) {
   if (!nowcast) return null;
   const issued = Date.parse(nowcast.issued);
-  const ageMin = Math.max(0, Math.floor((now - issued) / MINUTE));
+  const ageMin = Math.max(0, Math.floor((now - issued) / MINUTE_MS));
   const isTooOld = ageMin > PICTURE_TOO_OLD_MIN;
   const within = (minutes) => {
-    const until = now + minutes * MINUTE;
+    const until = now + minutes * MINUTE_MS;
     const steps = nowcast.steps.map((step) => ({ at: Date.parse(step.at), shares: step.shares }));
     const reach = steps.length > 0 ? steps[steps.length - 1].at : -Infinity;
     const ahead = steps.filter((step) => step.at > now && step.at <= until);

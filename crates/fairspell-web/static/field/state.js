@@ -4,8 +4,7 @@
 import { doseOf, doseSeen } from "./dose.js";
 import { fromTheFuture, whatCounts } from "./log.js";
 import { thunderClock } from "./thunder.js";
-
-const SECOND = 1000;
+import { MINUTE_MS } from "./units.js";
 
 /** The age after which a radar picture says nothing of what falls now. */
 export const PICTURE_TOO_OLD_MIN = 40;
@@ -66,7 +65,7 @@ class Fold {
     const clock = this.thunderLast === null ? -Infinity : this.thunderUntil();
     const works = Math.max(0, at - Math.max(from, clock));
     const { minutes, exposed_s, setting } = this.form(running);
-    const planned = minutes * 60 * SECOND;
+    const planned = minutes * MINUTE_MS;
     const counts = Math.max(0, Math.min(works, planned - running.workedMs));
     running.workedMs += works;
     if (planned <= 0) return;
@@ -84,7 +83,7 @@ class Fold {
   }
 
   thunderUntil() {
-    return this.thunderLast + this.sheet.thunder.wait_min * 60 * SECOND;
+    return this.thunderLast + this.sheet.thunder.wait_min * MINUTE_MS;
   }
 
   /** What falls: as tapped, else as the radar picture had it. */
@@ -188,7 +187,7 @@ class Fold {
 
   result(now) {
     let rain = this.rainNow();
-    const isOld = now - rain.since > PICTURE_TOO_OLD_MIN * 60 * SECOND;
+    const isOld = now - rain.since > PICTURE_TOO_OLD_MIN * MINUTE_MS;
     if (rain.by === "picture" && isOld) rain = { class: null, since: null, by: null };
     const last = this.thunderLast;
     const thunder = last === null ? null : thunderClock(this.sheet, this.evening.spot, last, now);

@@ -1,6 +1,6 @@
 // The clock that thunder starts, and where to go meanwhile.
 
-const MINUTE = 60_000;
+import { MINUTE_MS } from "./units.js";
 
 /** Minutes from spot to spot, either way; `null` where nobody has walked it. */
 export function walkMinutes(sheet, from, to) {
@@ -21,8 +21,8 @@ export function nearestRefuge(sheet, spot) {
 
 /** How it stands after thunder last heard at `last`; every further rumble starts it again. */
 export function thunderClock(sheet, spot, last, now) {
-  const until = last + sheet.thunder.wait_min * MINUTE;
-  const light = Math.floor((Date.parse(sheet.last_light) - until) / MINUTE);
+  const until = last + sheet.thunder.wait_min * MINUTE_MS;
+  const light = Math.floor((Date.parse(sheet.last_light) - until) / MINUTE_MS);
   return {
     last,
     until,

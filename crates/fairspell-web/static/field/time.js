@@ -1,7 +1,9 @@
 // The phone's clock beside the studio's.
 
+import { MINUTE_MS } from "./units.js";
+
 /** What clocks may differ without anybody minding. */
-const MOST_APART_MS = 2 * 60_000;
+const MOST_APART_MS = 2 * MINUTE_MS;
 
 /**
  * How far the studio's clock is ahead of the phone's (ms), from an answer that took from `sent` to

@@ -1,5 +1,7 @@
 // Words come with the sheet; here they are only filled in.
 
+import { MINUTE_MS } from "./units.js";
+
 /** A template with every {name} replaced by its value. */
 export function fill(template, values) {
   return template.replace(/\{(\w+)\}/g, (whole, name) => String(values[name] ?? whole));
@@ -20,7 +22,7 @@ export function capital(text) {
 
 /** A moment (ms) as the clock on the studio's wall shows it. */
 export function wallClock(ms, offsetMin) {
-  const wall = new Date(ms + offsetMin * 60_000);
+  const wall = new Date(ms + offsetMin * MINUTE_MS);
   const two = (number) => String(number).padStart(2, "0");
   return `${two(wall.getUTCHours())}:${two(wall.getUTCMinutes())}`;
 }

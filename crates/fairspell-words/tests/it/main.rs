@@ -10,6 +10,7 @@ mod compass;
 mod evening;
 mod family;
 mod field_log;
+mod field;
 mod labels;
 mod letters;
 mod looks;

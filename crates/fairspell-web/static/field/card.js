@@ -1,0 +1,297 @@
+// The large card and the smaller one: what to make next, and what if the sky turns.
+
+import { minutesOf } from "./advice.js";
+import { node, tapButton } from "./draw.js";
+import { MINUTE_MS } from "./units.js";
+import { capital, spell, wallClock } from "./words.js";
+
+/** What to do, in a few words: a set with its form, or waiting, or an end. */
+export function actionWords({ sheet, say }, action) {
+  switch (action.what) {
+    case "make": {
+      const { title, minutes } = sheet.sets[action.set];
+      // Where there is one form only, its name tells nothing.
+      if (minutes.short == null) return title;
+      return say(action.form === "full" ? "set_in_full" : "set_in_short", { set: title });
+    }
+    case "wait":
+      return say("action_wait");
+    case "finish":
+      return say("action_finish");
+    case "over":
+      return say("action_over");
+    default:
+      return action.rest.length > 0
+        ? say("action_beyond", { set: sheet.sets[action.rest[0]].title })
+        : say("action_nothing_left");
+  }
+}
+
+/** The card in the live region: what doesn't change with every tick of the clock. */
+export function mainCard(model) {
+  const { evening, advice, say, reading } = model;
+  if (evening.finished !== null) {
+    return card(null, say("card_finished"), say("finished_title"), say("finished_line"));
+  }
+  if (evening.running) return setCard(model, evening.running, say("card_running"));
+  if (reading.trouble !== null) {
+    return card(null, say("card_no_advice"), say("no_advice_title"), say("no_advice_line"));
+  }
+  if (evening.holding !== null) {
+    const since = clockOf(model, evening.holding);
+    return [
+      card(null, say("card_holding"), say("holding_title"), say("holding_line", { at: since })),
+      nextWhenOver(model, advice),
+    ];
+  }
+  if (advice.unknownRain) return askCard(model, advice.unknownRain);
+  const { now } = advice;
+  switch (now.what) {
+    case "make":
+      return setCard(model, now, say("card_make"));
+    case "wait":
+      return card("cover", say("card_wait"), say("wait_title"), waitLine(model, advice.then));
+    case "beyond":
+      return beyondCard(model, now);
+    case "over":
+      return card(null, say("card_over"), say("over_title"), say("over_line"));
+    default:
+      return card(null, say("card_make"), say("finish_title"), say("finish_line"));
+  }
+}
+
+function card(setting, kicker, title, ...lines) {
+  return node(
+    "div",
+    { class: "card", "data-setting": setting },
+    node("p", { class: "kicker" }, kicker),
+    node("h2", { class: "what" }, title),
+    lines.flat(9).map((line) => (line instanceof Node || !line ? line : node("p", {}, line))),
+  );
+}
+
+function setCard(model, { set, form, how }, kicker) {
+  const { sheet, say, evening } = model;
+  const it = sheet.sets[set];
+  const minutes = it.minutes[form] ?? it.minutes.full;
+  const formKey = it.minutes.short == null ? "form_only" : `form_${form}`;
+  const out = it.exposed_s[form] ?? minutes * 60;
+  const isBurst = it.setting === "open" && out < minutes * 60;
+  return card(
+    it.setting,
+    kicker,
+    it.title,
+    node("p", { class: "setting" }, say(`setting_${it.setting}`)),
+    node("p", {}, say(formKey, { minutes })),
+    isBurst && node("p", {}, say("bursts", { out: spell(say, out) })),
+    evening.running ? null : way(model, set),
+    it.facing && node("p", {}, it.facing),
+    it.settings && node("p", { class: "settings" }, it.settings),
+    it.why.length > 0 && node("p", { class: "why" }, capital(`${it.why.join("; ")}.`)),
+    how === "skipped" && node("p", {}, say("how_skipped")),
+    prompts(model),
+  );
+}
+
+/** What has to be done before the first picture: a change, a walk, setting up. */
+function way({ sheet, say, evening }, set) {
+  const { change, walk } = minutesOf(sheet, evening, set, "full");
+  const setup = sheet.sets[set].setup_min;
+  const parts = [
+    change > 0 && say("before_change", { n: change, look: sheet.looks[sheet.sets[set].look].name }),
+    walk > 0 && say("before_walk", { n: walk }),
+    setup > 0 && say("before_setup", { n: setup }),
+  ].filter(Boolean);
+  return parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") }));
+}
+
+/** A prompt or two, others after each set. */
+function prompts({ sheet, say, evening }) {
+  const { prompts } = sheet;
+  if (!prompts?.length) return null;
+  const first = (2 * evening.made.length) % prompts.length;
+  const two = [prompts[first], prompts[(first + 1) % prompts.length]];
+  const unlike = two.filter((prompt, place) => two.indexOf(prompt) === place);
+  return node(
+    "ul",
+    { class: "prompts", "aria-label": say("prompts") },
+    unlike.map((prompt) => node("li", {}, say("prompt", { prompt }))),
+  );
+}
+
+function waitLine(model, then) {
+  const { sheet, say } = model;
+  const start = Date.parse(sheet.origin) + then.slot * sheet.table.slot_min * MINUTE_MS;
+  const at = clockOf(model, start);
+  if (then.what === "over" || then.what === "finish") return say("wait_to_no_end");
+  return say("wait_until", { at, action: actionWords(model, then) });
+}
+
+function beyondCard(model, { rest }) {
+  const { sheet, say } = model;
+  const left = rest.map((set) => node("li", {}, sheet.sets[set].title));
+  return card(
+    null,
+    say("card_beyond"),
+    say("beyond_title"),
+    say(rest.length > 0 ? "beyond_line" : "nothing_left_line"),
+    left.length > 0 && node("ol", { class: "rest" }, left),
+  );
+}
+
+function askCard(model, each) {
+  const { say, sheet } = model;
+  const key = sheet.nowcast ? "ask_line_old" : "ask_line";
+  const lines = each.map((action) =>
+    node(
+      "li",
+      {},
+      node("b", {}, say(`rain_${action.rainClass}`)),
+      say("ask_then", { action: actionWords(model, action) }),
+    ),
+  );
+  return card(null, say("card_ask"), say("ask_title"), say(key), node("ul", { class: "plain" }, lines));
+}
+
+function nextWhenOver(model, advice) {
+  const now = advice?.now;
+  if (!now) return null;
+  return node("p", {}, model.say("holding_then", { action: actionWords(model, now) }));
+}
+
+/** The smaller card: next, and if it turns. */
+export function nextCard(model) {
+  const { advice, say, evening } = model;
+  if (!advice || advice.unknownRain || evening.finished !== null) return null;
+  const line = (label, action) =>
+    node("div", { class: "turn" }, node("dt", {}, label), node("dd", {}, action));
+  const inForce = advice.now ?? advice.then;
+  const isSame = (turn) => ["what", "set", "form"].every((part) => turn[part] === inForce[part]);
+  const same = say(evening.running ? "turn_same_after" : "turn_same");
+  const isWait = advice.now?.what === "wait";
+  const after = evening.running ? "next_after_running" : "next_if_stays";
+  return node(
+    "dl",
+    { class: "next" },
+    advice.then && !isWait && line(say(after), actionWords(model, advice.then)),
+    advice.turns.map((turn) =>
+      line(say(`turn_${turn.how}`), isSame(turn) ? same : actionWords(model, turn)),
+    ),
+  );
+}
+
+/** What changes by the minute: how long it runs, and what hair and dress still bear. */
+export function nowLines(model) {
+  const { sheet, say, evening, budget } = model;
+  const { running } = evening;
+  const lines = [];
+  if (running) {
+    const it = sheet.sets[running.set];
+    const minutes = it.minutes[running.form] ?? it.minutes.full;
+    const n = Math.floor(running.workedMs / MINUTE_MS);
+    const over = n - minutes;
+    lines.push(over > 0 ? say("running_over", { n, minutes, over }) : say("running", { n, minutes }));
+  }
+  for (const [key, it] of [["hair", budget.hair], ["look", budget.look]]) {
+    if (!it) continue;
+    const name = key === "hair" ? say("hair") : sheet.looks[evening.worn].name;
+    const values = { name: capital(name), left: it.seconds === null ? "" : spell(say, it.seconds) };
+    if (it.seconds !== null) lines.push(say(`budget_until_${it.next}`, values));
+    else if (it.is !== "dry") lines.push(say(`budget_${it.is}`, values));
+  }
+  return lines.map((line) => node("p", { class: "budget" }, line));
+}
+
+/** Thunder replaces everything: a solid bar that says what to do and until when. */
+export function thunderBar(model) {
+  const { sheet, say, evening, reading } = model;
+  const { last, until, lightLeftMin, refuge } = evening.thunder;
+  const known = reading.trouble === null && refuge;
+  const go = known
+    ? say(refuge.minutes > 0 ? "thunder_go" : "thunder_go_here", {
+        refuge: refuge.name,
+        n: refuge.minutes,
+      })
+    : say("thunder_go_unknown");
+  return node(
+    "div",
+    { class: "thunder" },
+    node("h2", { class: "what" }, say("thunder_title")),
+    node("p", { class: "large" }, go),
+    node("p", {}, say("thunder_not_safe")),
+    node("p", { class: "large" }, say("thunder_until", { at: clockOf(model, until) })),
+    node("p", {}, say("thunder_last", { at: clockOf(model, last), n: sheet.thunder.wait_min })),
+    node("p", {}, say("thunder_again_restarts")),
+    node(
+      "p",
+      { class: "large" },
+      lightLeftMin === null
+        ? say("thunder_no_light")
+        : say("thunder_light_left", { n: lightLeftMin, at: clockOf(model, Date.parse(sheet.last_light)) }),
+    ),
+  );
+}
+
+/** A moment as the clock shows it. */
+export function clockOf({ sheet }, ms) {
+  return wallClock(ms, sheet.utc_offset_min ?? 0);
+}
+
+/** The big buttons at the bottom, always in the same places. */
+export function buttonBar(model) {
+  const { say, evening, sheet } = model;
+  const falls = evening.rain.class;
+  const rain = [0, 1, 2, 3].map((rainClass) => {
+    const isNow = falls === rainClass;
+    const key = rainClass === 0 && falls > 0 ? "rain_stopped" : `rain_button_${rainClass}`;
+    const label = rainClass === 3 && falls > 0 && !isNow ? say("rain_heavier") : say(key);
+    return tapButton(label, "rain", { rain: rainClass }, { "aria-pressed": String(isNow) });
+  });
+  const toSkip = model.advice?.now?.what === "make" ? model.advice.now.set : null;
+  const hold =
+    evening.holding === null
+      ? tapButton(say("hold"), "hold")
+      : tapButton(say("resume"), "resume", {}, { "aria-pressed": "true" });
+  const skip =
+    toSkip === null || evening.running
+      ? tapButton(say("skip"), "skip", {}, { disabled: true })
+      : tapButton(say("skip"), "skip", { set: sheet.sets[toSkip].id });
+  return [
+    node("div", { class: "row main-row" }, mainButtons(model)),
+    node("div", { class: "row", role: "group", "aria-label": say("rain_now") }, rain),
+    node(
+      "div",
+      { class: "row" },
+      tapButton(say("thunder"), "thunder", {}, { class: "thunder-button" }),
+      hold,
+      skip,
+      tapButton(say("undo"), "undo", {}, { disabled: model.lastOwn === null }),
+    ),
+  ];
+}
+
+function mainButtons({ say, evening, sheet, advice }) {
+  if (evening.running) {
+    return [
+      tapButton(say("done"), "done", {}, { class: "main" }),
+      tapButton(say("stop"), "stop"),
+    ];
+  }
+  if (evening.finished !== null) return [];
+  const now = advice?.now;
+  const set = now?.what === "make" ? now.set : now?.what === "beyond" ? now.rest[0] : undefined;
+  if (set !== undefined && !evening.thunder?.isOn) {
+    const { id, minutes } = sheet.sets[set];
+    const form = now.form ?? "full";
+    const other = form === "full" ? "short" : "full";
+    return [
+      tapButton(say(`start_${minutes.short == null ? "only" : form}`), "start", { set: id, form }, { class: "main" }),
+      minutes.short != null && tapButton(say(`or_${other}`), "start", { set: id, form: other }),
+    ];
+  }
+  if (evening.arrivedAt === null) return [tapButton(say("arrived"), "arrived", {}, { class: "main" })];
+  if (now?.what === "finish" || now?.what === "over") {
+    return [tapButton(say("finish"), "finish", {}, { class: "main" })];
+  }
+  return [];
+}

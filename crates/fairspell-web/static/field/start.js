@@ -1,0 +1,320 @@
+// Begins: reads the sheet, keeps what is tapped, hands it in, and paints again when something changed.
+
+import { adviceAt, budgetAt } from "./advice.js";
+import { fetchSheet, handIn } from "./hand_in.js";
+import { Keep } from "./keep.js";
+import { inOrder, logAsText, makeEvent, undoneIds } from "./log.js";
+import { better, readSheet } from "./sheet.js";
+import { skyAhead } from "./sky.js";
+import { eveningAt } from "./state.js";
+import { demoShift, putRight, skewOfSheet } from "./time.js";
+import { MINUTE_MS, SECOND_MS } from "./units.js";
+import { buildPage, paintPage } from "./view.js";
+import { speaker, wallClock } from "./words.js";
+
+/** How often the clock on the page moves on, the log is handed in, and a fresh sheet is fetched. */
+const PAINT_MS = 15 * SECOND_MS;
+const HAND_IN_MS = 30 * SECOND_MS;
+const FETCH_MS = 3 * MINUTE_MS;
+
+/** Two taps nearer than this are one wet finger. */
+const SAME_TAP_MS = 600;
+
+class FieldPage {
+  constructor(root, own, online, words) {
+    this.root = root;
+    this.own = own;
+    this.online = online;
+    this.ownWords = words;
+    this.skew = 0;
+    this.signIn = false;
+    this.isOffline = false;
+    this.refused = [];
+    this.handedAt = null;
+    this.wakeLock = null;
+    this.lastTapAt = -Infinity;
+    this.busy = { log: false, sheet: false };
+  }
+
+  /** Reads the page's sheet and the one kept from before, and shows the better. */
+  async begin() {
+    const fresh = await readSheet(this.own.text, this.own.digest);
+    const session = fresh.sheet?.session ?? this.root.dataset.session;
+    this.keep = new Keep(() => localStorage, session);
+    const kept = this.keep.keptSheet();
+    const before = kept ? await readSheet(kept.text, kept.digest) : null;
+    this.reading = before?.trouble === null ? better(fresh, before) : fresh;
+    if (this.reading === fresh && fresh.trouble === null) this.keep.keepSheet(this.own);
+    if (!this.reading.sheet) this.reading = { ...this.reading, sheet: emptySheet(this.root.dataset, this.ownWords) };
+    this.skew = skewOfSheet(this.sheet.made_at, Date.now());
+    this.build();
+  }
+
+  get sheet() {
+    return this.reading.sheet;
+  }
+
+  /** The time of the evening: the phone's clock put right. */
+  clock() {
+    return Date.now() + this.skew + demoShift(this.sheet);
+  }
+
+  build() {
+    // Of a sheet that somebody changed not even the words are to be trusted.
+    this.words = this.reading.trouble === null ? this.sheet.words : this.ownWords;
+    this.say = speaker(this.words);
+    this.parts = buildPage(this.root, this.say);
+    this.paint();
+  }
+
+  model() {
+    const now = this.clock();
+    const log = this.keep.all();
+    const evening = eveningAt(this.sheet, log, now);
+    const { sheet, reading, say } = this;
+    const knows = reading.trouble === null;
+    const undone = undoneIds(log);
+    const own = inOrder(log).filter((event) => event.device === this.keep.device);
+    const line = say("send_head", { title: sheet.title, at: wallClock(now, sheet.utc_offset_min ?? 0) });
+    return {
+      now,
+      log,
+      evening,
+      sheet,
+      reading,
+      say,
+      advice: knows ? adviceAt(sheet, reading.table, evening) : null,
+      budget: budgetAt(sheet, evening),
+      sky: skyAhead(sheet.nowcast, now),
+      lastOwn: own.findLast((event) => event.kind !== "undo" && !undone.has(event.id)) ?? null,
+      logText: logAsText(line, this.keep.session, reading.digest, now, inOrder(log)),
+      phone: {
+        keeps: this.keep.works,
+        online: this.online !== null,
+        page: location.pathname,
+        signIn: this.signIn,
+        isOffline: this.isOffline,
+        refused: this.refused,
+        waiting: this.keep.notHanded().length,
+        handedAt: this.handedAt,
+        skewMin: Math.round(this.skew / MINUTE_MS),
+        shiftMin: Math.round(demoShift(sheet) / MINUTE_MS),
+        staysAwake: this.wakeLock !== null,
+      },
+    };
+  }
+
+  paint() {
+    this.last = this.model();
+    paintPage(this.parts, this.last);
+  }
+
+  /** Keeps a new event, shows what follows from it, and hands it in if there is a signal. */
+  note(kind, what = {}) {
+    const n = this.keep.nextNumber();
+    this.keep.put([makeEvent(this.keep.device, n, this.clock(), kind, what)]);
+    this.paint();
+    this.handIn();
+  }
+
+  /** What a button does. */
+  tap({ do: what, set, form, rain, spot, look, state, cell, filled, truth, of }) {
+    const by = {
+      start: () => this.note("start", { set, form }),
+      skip: () => this.note("skip", { set }),
+      rain: () => this.note("rain", { class: Number(rain) }),
+      spot: () => this.note("spot", { spot }),
+      hair: () => this.note("hair", { state }),
+      cloth: () => this.note("cloth", { look, state }),
+      cell: () => this.note("cell", { look, cell, filled: filled === "true" }),
+      truth: () => this.note("truth", { rain: truth }),
+      undo: () => {
+        const id = of ?? this.last.lastOwn?.id;
+        if (id) this.note("undo", { of: id });
+      },
+      copy: () => this.copy(),
+      share: () => this.share(),
+    };
+    (by[what] ?? (() => this.note(what)))();
+  }
+
+  async copy() {
+    const text = document.getElementById("field-log-text");
+    let isCopied = false;
+    try {
+      await navigator.clipboard.writeText(text.value);
+      isCopied = true;
+    } catch {
+      // Not allowed here: the text is marked, so that it can be copied by hand.
+      text.focus();
+      text.select();
+    }
+    document.getElementById("field-sent").textContent = this.say(isCopied ? "copied" : "copy_by_hand");
+  }
+
+  async share() {
+    try {
+      await navigator.share({ text: document.getElementById("field-log-text").value });
+    } catch (error) {
+      if (error.name !== "AbortError") await this.copy();
+    }
+  }
+
+  async handIn() {
+    if (!this.online || this.busy.log) return;
+    this.busy.log = true;
+    const answer = await handIn({
+      keep: this.keep,
+      online: this.online,
+      digest: this.reading.digest,
+      fetch: (...request) => fetch(...request),
+      now: () => Date.now(),
+      clock: () => Date.now() + this.skew,
+    });
+    this.busy.log = false;
+    this.heard(answer);
+    if (answer.state === "handed") {
+      this.handedAt = this.clock();
+      this.refused = answer.refused;
+      this.setSkew(answer.skew);
+    }
+    this.paint();
+    // What was tapped meanwhile does not wait for the next round.
+    const isMore = this.keep.notHanded().length > this.refused.length;
+    if (answer.state === "handed" && isMore) setTimeout(() => this.handIn(), SECOND_MS);
+  }
+
+  /** A skew that was just learnt puts right what was noted before, as far as nobody has it yet. */
+  setSkew(skew) {
+    const by = skew - this.skew;
+    if (Math.abs(by) < MINUTE_MS) return;
+    this.skew = skew;
+    const own = this.keep.notHanded().filter((event) => event.device === this.keep.device);
+    this.keep.put(putRight(own, by));
+  }
+
+  async refresh() {
+    if (!this.online || this.busy.sheet) return;
+    this.busy.sheet = true;
+    const answer = await fetchSheet({ online: this.online, fetch: (...request) => fetch(...request) });
+    this.busy.sheet = false;
+    this.heard(answer);
+    if (answer.state === "fetched") {
+      const fresh = await readSheet(answer.text, answer.digest);
+      // A sheet that was harmed on its way changes nothing; the next one will come.
+      if (fresh.trouble === null) {
+        this.keep.keepSheet({ text: answer.text, digest: answer.digest });
+        const isSound = this.reading.trouble === null;
+        this.reading = fresh;
+        if (!isSound) return this.build();
+      }
+    }
+    this.paint();
+  }
+
+  heard({ state }) {
+    this.isOffline = state === "offline";
+    this.signIn = state === "sign-in";
+  }
+
+  /** Asks that the screen stays on; a phone takes it back whenever the page is left. */
+  async stayAwake() {
+    if (document.hidden) return;
+    try {
+      this.wakeLock = await navigator.wakeLock.request("screen");
+      this.wakeLock.addEventListener("release", () => {
+        this.wakeLock = null;
+        this.paint();
+      });
+    } catch {
+      this.wakeLock = null;
+    }
+    this.paint();
+  }
+
+  listen() {
+    document.addEventListener("click", (event) => {
+      const button = event.target.closest("button[data-do]");
+      if (!button || button.disabled) return;
+      // In the bar another button takes the place of the one that was tapped.
+      const isSameTap = event.timeStamp - this.lastTapAt < SAME_TAP_MS;
+      if (isSameTap && button.closest("nav")) return;
+      this.lastTapAt = event.timeStamp;
+      this.tap(button.dataset);
+    });
+    document.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const { text } = event.target.elements;
+      if (text.value.trim()) this.note(event.target.dataset.keep, { text: text.value.trim() });
+      text.value = "";
+    });
+    const lookAgain = () => {
+      this.handIn();
+      this.refresh();
+    };
+    addEventListener("online", lookAgain);
+    addEventListener("storage", () => {
+      this.keep.readAgain();
+      this.paint();
+    });
+    document.addEventListener("visibilitychange", () => {
+      if (document.hidden) return;
+      this.stayAwake();
+      lookAgain();
+    });
+    setInterval(() => this.paint(), PAINT_MS);
+    setInterval(() => this.handIn(), HAND_IN_MS);
+    setInterval(() => this.refresh(), FETCH_MS);
+    this.stayAwake();
+    this.handIn();
+    if (this.online && "serviceWorker" in navigator) {
+      navigator.serviceWorker.register("/worker.js").catch(() => {
+        // Without it the page still works as long as it is open; the one-file sheet is for the rest.
+      });
+    }
+  }
+}
+
+/** Where the text is no sheet at all: enough for the taps that need none. */
+function emptySheet({ session, title }, words) {
+  const now = new Date().toISOString();
+  return {
+    version: 1,
+    session,
+    title,
+    utc_offset_min: -new Date().getTimezoneOffset(),
+    made_at: now,
+    as_of: now,
+    origin: now,
+    last_light: now,
+    table: { slot_min: 5, slots: 0 },
+    start: { spot: null, hair_dose_g_m2: 0 },
+    sets: [],
+    looks: [],
+    spots: [],
+    hair: { damp_at_g_m2: 15, wet_at_g_m2: 30 },
+    exposure: {},
+    rain: { rates_mm_h: [0, 0, 0, 0] },
+    light: [],
+    nowcast: null,
+    grid: { core: [] },
+    prompts: [],
+    thunder: { wait_min: 30 },
+    words,
+  };
+}
+
+/** Reads what the document carries, and begins. */
+async function beginField() {
+  const root = document.getElementById("field");
+  const text = document.getElementById("field-sheet").textContent;
+  const meta = (name) => document.querySelector(`meta[name="${name}"]`)?.content ?? null;
+  const online = meta("field-online");
+  const words = JSON.parse(document.getElementById("field-words").textContent);
+  const own = { text, digest: meta("field-digest") };
+  const page = new FieldPage(root, own, online ? JSON.parse(online) : null, words);
+  await page.begin();
+  page.listen();
+}
+
+beginField();

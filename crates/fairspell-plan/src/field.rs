@@ -14,9 +14,9 @@ pub mod rain;
 mod sets;
 
 use fairspell_almanac::{sun_position, tide::Tide};
-pub use fairspell_sheet::problem::Setting;
+pub use fairspell_sheet::{Closed, problem::Setting};
 use fairspell_sheet::{
-    Closed, SheetBudget, SheetError, SheetModel, SheetProblem, Solved,
+    SheetBudget, SheetError, SheetModel, SheetProblem, Solved,
     problem::{self, Exposure},
     solve,
 };

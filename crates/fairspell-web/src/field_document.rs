@@ -167,7 +167,7 @@ fn without_script(heading: &Heading) -> Markup {
     let word = |key: &str| words.get(key).map_or("", String::as_str);
     let clock = |at: Timestamp| {
         let wall = at.checked_add(SignedDuration::from_mins(heading.utc_offset_min)).unwrap_or(at);
-        wall.to_zoned(TimeZone::UTC).strftime("%H:%M").to_string()
+        TimeZone::UTC.to_datetime(wall).strftime("%H:%M").to_string()
     };
     html! {
         h1 { (heading.title) }

@@ -1,8 +1,8 @@
 //! What the phone carries into the field: strategy, light, settings, prompts, places, people and the last
 //! look at the sky, as one JSON value.
 //!
-//! Every sentence in it is made here, so that the phone has none of its own; it looks actions up, counts
-//! doses and minutes, and fills in numbers.
+//! Every sentence of this evening is made here; the phone looks actions up, counts doses and minutes, and
+//! fills numbers into the words that stand beside the sheet.
 
 use std::collections::BTreeMap;
 
@@ -20,7 +20,6 @@ use fairspell_sheet::{
 use fairspell_studio::{Person, Role, Session, Span, Spot, Studio, spot::Cover, variety::CORE};
 use fairspell_words::{
     SheetRuleTold, core_cell_prompts, core_cell_title,
-    field::field_words,
     field_sheet::{
         FIELD_CAUTIONS, field_light, field_rule, field_set_title, field_step, field_title, field_why,
     },
@@ -45,7 +44,9 @@ pub struct FieldSource<'a> {
     pub standing: &'a Standing,
     /// What had been fetched.
     pub seen: &'a Seen,
-    /// The clock when the sheet is made; a replayed evening's sky is older.
+    /// The clock on the studio's wall, which the demo's visitor sets.
+    pub now: Timestamp,
+    /// The real clock.
     pub made_at: Timestamp,
 }
 
@@ -82,7 +83,6 @@ pub struct FieldSheet {
     thunder: Thunder,
     cautions: Vec<&'static str>,
     warnings: Vec<String>,
-    words: BTreeMap<String, String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -244,7 +244,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         title: field_title(session),
         utc_offset_min: zone.to_offset(outlook.window.from).seconds() / 60,
         made_at: source.made_at,
-        as_of: outlook.as_of,
+        as_of: source.now,
         invented: studio.invented,
         origin: field.plan.origin,
         last_light: field.plan.light_ends,
@@ -277,7 +277,6 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         thunder: Thunder { wait_min: THUNDER_WAIT_MIN },
         cautions: FIELD_CAUTIONS.to_vec(),
         warnings: warning_lines(outlook, zone),
-        words: field_words(),
     })
 }
 

@@ -23,6 +23,7 @@
 //! - `page`, `fields`, `figures`, `error`: the shell around a page, its forms, its pictures, its mishaps
 //! - `pages`: one file a page
 //! - [`field_document`]: the field sheet as one document that needs nothing else
+//! - [`field_sheet`], [`field_document`]: what the phone carries into the field, and the page it comes in
 //! - [`drawing`]: from an outlook to the picture of its evening
 
 mod app;
@@ -33,6 +34,7 @@ mod drafts;
 pub mod drawing;
 mod error;
 pub mod field_document;
+pub mod field_sheet;
 mod fields;
 mod figures;
 mod form_markup;

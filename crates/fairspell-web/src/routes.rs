@@ -15,7 +15,7 @@ use crate::{
     error::PageError,
     guard::guard,
     pages::{
-        calendar, changes, demo_clock, family, first_start, letter, now, offers, people, places,
+        calendar, changes, demo_clock, family, field, first_start, letter, now, offers, people, places,
         radar, season, session, session_edit, sign_in, studio,
     },
     self_check,
@@ -49,6 +49,9 @@ pub fn router(app: Shared) -> Router {
         .route("/sessions/{id}/move", post(session::move_to))
         .route("/sessions/{id}/letter", get(letter::draft).post(letter::post_draft))
         .route("/sessions/{id}/light", get(session::light::show))
+        .route("/sessions/{id}/field", get(field::show))
+        .route("/sessions/{id}/field/sheet", get(field::sheet))
+        .route("/sessions/{id}/field/file", get(field::file))
         .route("/sessions/{id}/alternatives", get(session::alternatives::show))
         .route("/sessions/{id}/radar", get(radar::show))
         .route("/letters/{id}", get(letter::sent))

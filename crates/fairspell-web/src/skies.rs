@@ -13,6 +13,7 @@ use fairspell_feeds::{FrameCache, Radar, SeenBy, readings::fingerprint, seen_by_
 use fairspell_figures::{Evening, Size, Theme, evening_svg, evening_table};
 use fairspell_ground::LatLon;
 use fairspell_plan::{
+    FieldError,
     Seen, Standing,
     evening::{Hours, hours},
     letter_facts, radar_speaks, standing,
@@ -81,6 +82,7 @@ pub(crate) struct Sky {
     pub(crate) pictures: Pictures,
     rain_loop: OnceLock<Option<DrawnLoop>>,
     light_plan: OnceLock<LightPlan>,
+    field_sheet: OnceLock<Result<Arc<str>, FieldError>>,
     made_from: MadeFrom,
 }
 
@@ -93,6 +95,14 @@ impl Sky {
     /// The rain loop, drawn when it is first asked for.
     pub(crate) fn rain_loop(&self, draw: impl FnOnce() -> Option<DrawnLoop>) -> Option<&DrawnLoop> {
         self.rain_loop.get_or_init(draw).as_ref()
+    }
+
+    /// Its field sheet as JSON, solved when it is first asked for.
+    pub(crate) fn field_sheet(
+        &self,
+        make: impl FnOnce() -> Result<String, FieldError>,
+    ) -> &Result<Arc<str>, FieldError> {
+        self.field_sheet.get_or_init(|| make().map(Arc::from))
     }
 
     /// The light of its looks, worked out when it is first asked for.
@@ -133,6 +143,7 @@ impl Sky {
             pictures,
             rain_loop: OnceLock::new(),
             light_plan: OnceLock::new(),
+            field_sheet: OnceLock::new(),
             made_from,
         }))
     }

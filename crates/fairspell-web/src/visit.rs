@@ -95,6 +95,11 @@ impl Notice {
 }
 
 impl Visit {
+    /// The word that shows that a form of a signed-in page is ours.
+    pub(crate) fn form_word(&self) -> &str {
+        &self.form_word
+    }
+
     /// The hidden field that every form of a signed-in page carries.
     pub(crate) fn form_field(&self) -> Markup {
         html! { input type="hidden" name="form_word" value=(self.form_word); }

@@ -1,6 +1,6 @@
 //! The field sheet in words: what a set is called, where to begin, who speaks of the rain.
 
-use fairspell_plan::field::{FieldSet, Setting, rain::RainBasis};
+use fairspell_plan::field::{Closed, FieldError, FieldSet, Setting, rain::RainBasis};
 use fairspell_light::LightPhase;
 use fairspell_studio::{LookTable, Session, session::Look};
 use jiff::{Timestamp, tz::TimeZone};
@@ -122,5 +122,28 @@ pub fn field_step(set: Option<(&str, bool)>, finish: bool) -> String {
         Some((title, false)) => capital(title),
         None if finish => "Finish".to_owned(),
         None => "Wait under cover".to_owned(),
+    }
+}
+
+/// Why there is no sheet, and what to do.
+pub fn field_problem(error: &FieldError) -> String {
+    match error {
+        FieldError::NoLight(_) => {
+            "There is no light to work by in this session's hours: look at its start and its looks."
+                .to_owned()
+        }
+        FieldError::NothingOpen { why, .. } => {
+            let why = match why {
+                Closed::Spot => "shut, flooded or too windy",
+                Closed::Light => "too dark",
+                Closed::Time => "too far for the time",
+                Closed::Rain => "no good in any weather",
+            };
+            format!(
+                "Nothing can be made: every spot of this session is closed all evening, the first {why}. \
+                 Choose other spots for its looks."
+            )
+        }
+        FieldError::Problem(error) => format!("The studio's numbers do not go together: {error}."),
     }
 }

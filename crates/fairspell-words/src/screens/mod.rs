@@ -5,6 +5,7 @@
 
 pub mod alternatives;
 pub mod demo_clock;
+pub mod field;
 pub mod first_start;
 pub mod forms;
 pub mod letter;

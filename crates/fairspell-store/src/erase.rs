@@ -1,7 +1,7 @@
 //! A family asks to be forgotten.
 //!
 //! What was said goes: contents of the journal with their salts (letters, answers, changes, what she
-//! was told), drafts, people. What happened stays: that a letter went out and was answered, when, and
+//! was told), drafts, people, the taps of the field with their notes. What happened stays: that a letter went out and was answered, when, and
 //! how the sky was. Ids of sessions and letters hold names as well, so they are replaced throughout.
 //! The chain still holds, because it only ever held digests. Backups made before still know the
 //! family; whoever erases has to deal with them, too.
@@ -33,6 +33,9 @@ pub struct Erased {
     pub notices: u64,
     /// Letters still being written.
     pub drafts: u64,
+    /// Taps of the field, with their notes.
+    #[serde(default)]
+    pub field_events: u64,
     /// Entries of the journal without their content; letters, answers and notices are among them.
     pub contents: u64,
 }
@@ -136,6 +139,8 @@ async fn rename_session(
             "UPDATE notice SET session = $2, name = 'erased-' || seq WHERE session = $1",
         ),
         (Some(&mut erased.drafts), "DELETE FROM draft WHERE session = $1 AND $2 <> $1"),
+        (Some(&mut erased.field_events), "DELETE FROM field_event WHERE session = $1 AND $2 <> $1"),
+        (None, "DELETE FROM field_sheet WHERE session = $1 AND $2 <> $1"),
         (None, "UPDATE journal_content SET session = $2 WHERE session = $1"),
         (None, "UPDATE ruling SET session = $2 WHERE session = $1"),
         (None, "UPDATE forecast_figure SET session = $2 WHERE session = $1"),

@@ -5,6 +5,7 @@
 //! must happen together is one function and one transaction. Whatever somebody may be asked about
 //! later (a letter, an answer, a change, what she was told) is an entry of the journal at the same
 //! time, and its contents lie there alone, so that one place has to be erased when a family asks.
+//! (Taps of the field lie in a table of their own; the journal seals them.)
 //!
 //! ```
 //! use fairspell_store::Store;
@@ -27,6 +28,7 @@
 //! - [`change`], [`import`]: every edit can be taken back; bookings that come in from elsewhere
 //! - [`letter`], [`answer`]: what families were told, and what they said
 //! - [`ruling`], [`record`]: where sessions stood, and what every reading said
+//! - [`field_event`]: what phones handed in from the field, and the sheets they had
 //! - [`notice`], [`push_subscription`]: what she was told, and where it can go
 //! - [`setting`], [`sign_in`]: the program's own
 //! - [`erase`]: a family is forgotten
@@ -37,6 +39,7 @@ pub mod backup;
 pub mod change;
 pub mod erase;
 pub mod error;
+pub mod field_event;
 pub mod import;
 pub mod journal;
 pub mod letter;
@@ -61,6 +64,7 @@ pub use backup::{Manifest, backup};
 pub use change::{ChangeId, Restored, Undone};
 pub use erase::Erased;
 pub use error::StoreError;
+pub use field_event::{AddedFieldEvents, KeptFieldLog};
 pub use import::Imported;
 pub use journal::KeptEntry;
 pub use letter::Draft;

@@ -63,6 +63,16 @@ impl PageError {
         PageError::Ours(cause.to_string())
     }
 
+    /// The same in one line, for a program that asks.
+    pub(crate) fn in_short(&self) -> (StatusCode, String) {
+        let (status, problem) = self.problem();
+        if status.is_server_error() {
+            tracing::error!(reference = reference_of(self), "a request failed: {self}");
+        }
+        let words = problem::told(&problem);
+        (status, format!("{}. {}", words.heading, words.lines.join(" ")))
+    }
+
     fn problem(&self) -> (StatusCode, Problem) {
         match self {
             PageError::NotThere => (StatusCode::NOT_FOUND, Problem::NotThere),

@@ -25,15 +25,24 @@ pub(crate) struct Fields {
 
 /// No field is longer than this, characters.
 const LONGEST: usize = 20_000;
+/// But for a log of the field as text.
+pub(crate) const FIELD_LOG: &str = "field_log";
+/// No log is longer than this, characters: a longer one does not come through as a form.
+const FIELD_LOG_LONGEST: usize = 4 << 20;
 
 impl Fields {
     /// Fields out of pairs; a field that is too long is cut and marked by [`Fields::wrong`].
     pub(crate) fn new(values: Vec<(String, String)>, files: BTreeMap<String, Uploaded>) -> Self {
-        let tidy = |text: String| {
+        let tidy = |name: &str, text: String| {
+            let longest = if name == FIELD_LOG { FIELD_LOG_LONGEST } else { LONGEST };
             let text = text.replace("\r\n", "\n");
-            text.chars().filter(|c| !c.is_control() || *c == '\n').take(LONGEST).collect()
+            text.chars().filter(|c| !c.is_control() || *c == '\n').take(longest).collect()
         };
-        let values = values.into_iter().map(|(name, value)| (name, tidy(value))).collect();
+        let values = values.into_iter().map(|(name, value)| {
+            let value = tidy(&name, value);
+            (name, value)
+        });
+        let values = values.collect();
         Fields { values, files, wrong: BTreeMap::new() }
     }
 

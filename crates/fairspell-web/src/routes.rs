@@ -17,6 +17,8 @@ use crate::{
     pages::{
         calendar, changes, demo_clock, family, field, first_start, letter, now, offers, people, places,
         radar, season, session, session_edit, sign_in, studio,
+        calendar, changes, demo_clock, family, field_log, first_start, letter, now, offers, people,
+        places, radar, season, session, session_edit, sign_in, studio,
     },
     self_check,
 };
@@ -25,6 +27,8 @@ use crate::{
 const GUEST_BYTES: usize = 64 << 10;
 /// The longest form of somebody signed in, bytes: a photograph with its position, a list of bookings.
 const UPLOAD_BYTES: usize = 40 << 20;
+/// The longest log of a phone, bytes: far more than an evening of taps with their notes.
+const FIELD_LOG_BYTES: usize = 4 << 20;
 /// No answer takes longer than this.
 const TIMEOUT: Duration = Duration::from_mins(1);
 
@@ -53,6 +57,14 @@ pub fn router(app: Shared) -> Router {
         .route("/sessions/{id}/field/sheet", get(field::sheet))
         .route("/sessions/{id}/field/file", get(field::file))
         .route("/sessions/{id}/alternatives", get(session::alternatives::show))
+        .route(
+            "/sessions/{id}/field/log",
+            post(field_log::log).layer(DefaultBodyLimit::max(FIELD_LOG_BYTES)),
+        )
+        .route(
+            "/sessions/{id}/field/paste",
+            post(field_log::paste).layer(DefaultBodyLimit::max(FIELD_LOG_BYTES)),
+        )
         .route("/sessions/{id}/radar", get(radar::show))
         .route("/letters/{id}", get(letter::sent))
         .route("/letters/{id}/answers", post(letter::record))

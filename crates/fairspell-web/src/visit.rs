@@ -105,6 +105,12 @@ impl Visit {
         html! { input type="hidden" name="form_word" value=(self.form_word); }
     }
 
+    /// Whether a word that came with a request is the one that our own pages carry.
+    pub(crate) fn is_ours(&self, form_word: &str) -> bool {
+        let word = URL_SAFE_NO_PAD.decode(form_word).unwrap_or_default();
+        self.app.secrets.fits(Purpose::Form, &whose(self.sign_in.as_ref()), &word)
+    }
+
     fn of(app: Shared, sign_in: Option<SignIn>, query: &str) -> Visit {
         let nonce = nonce(&app);
         let form_word =
@@ -193,8 +199,7 @@ impl FromRequest<Shared> for Posted {
         let (mut parts, body) = request.into_parts();
         let visit = Visit::from_request_parts(&mut parts, app).await?;
         let fields = read_fields(Request::from_parts(parts, body), app).await?;
-        let word = URL_SAFE_NO_PAD.decode(fields.text("form_word")).unwrap_or_default();
-        if !app.secrets.fits(Purpose::Form, &whose(visit.sign_in.as_ref()), &word) {
+        if !visit.is_ours(fields.text("form_word")) {
             return Err(PageError::NotOurForm.into());
         }
         Ok(Posted { visit, fields })

@@ -20,13 +20,13 @@ pub const HEADING: &str = "What was made";
 pub const EMPTY: &str = "Nothing has been handed in from the field.";
 /// The coverage of the looks.
 pub const COVERAGE: &str = "How varied each look is";
-/// What could be asked for.
-pub const NEXT: &str = "To ask for next";
 /// The form that takes a log as text.
 pub const PASTE: &str = "The log as text";
 /// What it is for.
 pub const PASTE_MEANS: &str = "A field sheet that could not reach the studio gives its log as text. Paste the \
                                whole message here; what is there already stays, and nothing is taken twice.";
+/// The form's field.
+pub const PASTED: &str = "The message with the log";
 /// The form's button.
 pub const TAKE_IN: &str = "Take it in";
 /// The heading when a log was taken in.

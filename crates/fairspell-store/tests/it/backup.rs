@@ -73,7 +73,7 @@ async fn a_backup_holds_database_readings_and_coast_and_says_so() {
     assert_eq!(files.iter().map(|(path, _)| path.as_str()).collect::<Vec<_>>(), EXPECTED);
     let (_, written) = files.last().unwrap();
     assert_eq!(serde_json::from_slice::<Manifest>(written).unwrap(), manifest);
-    assert_eq!((manifest.made_at, manifest.version), (now(), 1));
+    assert_eq!((manifest.made_at, manifest.version), (now(), 2));
     let bytes: BTreeMap<_, _> = files.iter().cloned().collect();
     assert_eq!(manifest.files.len(), EXPECTED.len() - 1);
     for file in &manifest.files {

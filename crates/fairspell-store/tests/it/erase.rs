@@ -2,7 +2,7 @@
 
 use std::{fs, path::Path};
 
-use fairspell_store::{ChangeId, Erased, Store, StoreError};
+use fairspell_store::{ChangeId, Erased, KeptFieldLog, Store, StoreError};
 use fairspell_studio::{Choice, journal::EntryKind};
 use sqlx::Connection;
 
@@ -12,8 +12,16 @@ use crate::{
 };
 
 /// Whatever names the family or was said to it, in any spelling that a file could hold.
-const TRACES: [&str; 6] =
-    ["ephyrine", "Thị Lan", "lan@example", "may rain", "We keep the date", "\"lan\""];
+const TRACES: [&str; 8] = [
+    "ephyrine",
+    "Thị Lan",
+    "lan@example",
+    "may rain",
+    "We keep the date",
+    "\"lan\"",
+    "holds the umbrella",
+    "k3f9x2",
+];
 
 /// In which of the folder's files a text stands, whatever the files are.
 fn files_with(folder: &Path, text: &str) -> Vec<String> {
@@ -69,13 +77,14 @@ async fn what_happened_stays_and_the_chain_holds() {
         answers: 2,
         notices: 1,
         drafts: 1,
-        // Two people, the session, the letter, two answers, one notice.
-        contents: 7,
+        field_events: 4,
+        // Two people, the session, the letter, two answers, one notice, one batch from the field.
+        contents: 8,
     };
     assert_eq!(erased, expected);
     let verdict = store.journal_verify(before).await.unwrap();
     assert!(verdict.holds());
-    assert_eq!((verdict.entries, verdict.erased), (9, 7));
+    assert_eq!((verdict.entries, verdict.erased), (10, 8));
 
     let left = store.sessions().await.unwrap().remove(0);
     assert_eq!((left.sitter.as_str(), left.guardian.as_str()), ("N. N.", "N. N."));
@@ -92,6 +101,7 @@ async fn what_happened_stays_and_the_chain_holds() {
     let when = Some(minutes_later(90));
     let gone = |kind| (kind, None, when);
     let expected = [
+        gone(EntryKind::FieldLogged),
         gone(EntryKind::Told),
         gone(EntryKind::Answered),
         gone(EntryKind::Answered),
@@ -103,6 +113,7 @@ async fn what_happened_stays_and_the_chain_holds() {
     assert_eq!(store.answers_of_session(&left.id).await.unwrap(), Vec::new());
     assert_eq!(store.letter("zephyrine-1").await.unwrap(), None);
     assert_eq!(store.last_told().await.unwrap(), None);
+    assert_eq!(store.field_log(&left.id).await.unwrap(), KeptFieldLog::default());
     assert_eq!(store.told_about(&left.id).await.unwrap(), Vec::new());
     let ruling = store.newest_ruling(&left.id).await.unwrap().unwrap();
     assert_eq!(ruling.outlook.session, left.id);
@@ -187,7 +198,7 @@ async fn salts_go_with_what_they_salted() {
     .await
     .unwrap();
     let (kept, gone) = ((true, false, false), (false, true, true));
-    let expected = [kept, gone, gone, gone, gone, gone, gone, gone, kept];
+    let expected = [kept, gone, gone, gone, gone, gone, gone, gone, gone, kept];
     assert_eq!(rows, expected);
 }
 

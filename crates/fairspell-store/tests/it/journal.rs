@@ -36,6 +36,7 @@ async fn a_sessions_entries_are_found_by_its_id() {
         .map(|kept| kept.entry.kind)
         .collect();
     let expected = [
+        EntryKind::FieldLogged,
         EntryKind::Told,
         EntryKind::Answered,
         EntryKind::Answered,

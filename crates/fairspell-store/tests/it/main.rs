@@ -6,6 +6,7 @@ mod answer;
 mod backup;
 mod change;
 mod erase;
+mod field_event;
 mod import;
 mod journal;
 mod letter;

@@ -39,6 +39,7 @@ async fn a_studio_of_version_1_is_read_whole() {
     assert_eq!(pictures, [radar_figure("arcade", now())]);
     let runs = store.forecast_figures(SESSION).await.unwrap();
     assert_eq!(runs, [forecast_figure(SESSION, now())]);
+    assert_eq!(store.field_events(SESSION).await.unwrap(), []);
     assert_eq!(store.last_told().await.unwrap().unwrap().deliveries.len(), 2);
     let url: Option<String> = store.setting("public_url").await.unwrap();
     assert_eq!(url.as_deref(), Some("https://example.com"));

@@ -4,9 +4,11 @@ use fairspell_chance::{Chance, Probability};
 use fairspell_ground::{LatLon, Skyline};
 use fairspell_store::{Draft, PushSubscription, Store};
 use fairspell_studio::{
-    Answer, AnsweredBy, Choice, ForecastFigure, LetterFacts, LetterKind, LookTable, Offer, Outlook,
-    Person, Policy, RadarFigure, Role, Ruling, SentLetter, Session, Site, SourceState, Sourced,
-    Span, Spot, Studio, gates,
+    Answer, AnsweredBy, Choice, FieldEvent, FieldEventKind, ForecastFigure, LetterFacts,
+    LetterKind, LookTable, Offer, Outlook, Person, Policy, RadarFigure, Role, Ruling, SentLetter,
+    Session, Site, SourceState, Sourced, Span, Spot, Studio,
+    field_event::SetForm,
+    gates,
     journal::Digest,
     outlook::{Comfort, LightBounds, SourceKind},
     rule,
@@ -281,10 +283,28 @@ pub(crate) async fn whole_evening(store: &Store) {
     assert!(store.remember_notice(&key, "band", Some(SESSION), now(), words).await.unwrap());
     store.note_delivery(&key, "e-mail", now(), Err("no route")).await.unwrap();
     store.note_delivery(&key, "e-mail", minutes_later(1), Ok(())).await.unwrap();
+    let sheet = Digest::of(b"a field sheet").to_string();
+    store.remember_field_sheet(SESSION, &sheet, now()).await.unwrap();
+    store.add_field_events(SESSION, &taps(), &sheet, minutes_later(400)).await.unwrap();
     store.save_setting("public_url", "https://example.com").await.unwrap();
     let (token, expires_at) = (Digest::of(b"a cookie"), minutes_later(60 * 24 * 30));
     store.sign_in(&token, now(), expires_at, "a telephone").await.unwrap();
     store.save_push_subscription(&push_subscription("https://push.example.com/1")).await.unwrap();
+}
+
+/// What a phone has of the evening; notes name people.
+pub(crate) fn taps() -> Vec<FieldEvent> {
+    let set = "Zephyrine's denim / arcade / cover".to_owned();
+    let kinds = [
+        FieldEventKind::Arrived {},
+        FieldEventKind::Start { set, form: SetForm::Full },
+        FieldEventKind::Note { text: "Thị Lan holds the umbrella".to_owned() },
+        FieldEventKind::Done {},
+    ];
+    let tap = |(n, kind)| {
+        FieldEvent::new("k3f9x2", n, minutes_later(315 + i64::try_from(n).unwrap()), kind)
+    };
+    (1..).zip(kinds).map(tap).collect()
 }
 
 pub(crate) fn push_subscription(endpoint: &str) -> PushSubscription {

@@ -5,6 +5,7 @@ pub(crate) mod changes;
 pub(crate) mod demo_clock;
 pub(crate) mod family;
 pub(crate) mod field;
+pub(crate) mod field_log;
 pub(crate) mod first_start;
 pub(crate) mod letter;
 pub(crate) mod now;

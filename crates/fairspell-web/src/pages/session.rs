@@ -24,6 +24,7 @@ use crate::{
     error::PageError,
     figures::{evening, grouped},
     page::{Section, page},
+    pages::field_log,
     skies::{House, Sky},
     visit::{Posted, Visit},
 };
@@ -37,7 +38,8 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let answers = store.answers_of_session(&id).await?;
     if let (Some(why), Some(session)) = (skies.unseen(&id), house.session(&id)) {
         let record = record(&visit, house, session, &letters, &answers);
-        return Ok(unseen(&visit, house, session, why, &record));
+        let made = field_log::made(&visit, house, session).await?;
+        return Ok(unseen(&visit, house, session, why, &html! { (record) (made) }));
     }
     let sky = &visit.app.sky(&id).await?;
     let outlook = &sky.standing.outlook;
@@ -58,6 +60,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         h2 { (words::LETTER) }
         (letter(house, sky))
         (record(&visit, house, &sky.session, &letters, &answers))
+        (field_log::made(&visit, house, &sky.session).await?)
         (the_sky_lines(house, sky))
         p { a href=(format!("/sessions/{id}/radar")) { (words::RADAR) } }
         div.columns {

@@ -46,6 +46,7 @@ pub fn done(word: &str) -> Option<&'static str> {
         "planned" => {
             Some("The sessions stand on their new evenings. The families do not know yet.")
         }
+        "field-log" => Some("The log is in. What was there already stayed."),
         "backup" => Some("The backup is written."),
         "looked" => Some("Looked again just now."),
         "tested" => Some("A test message is on its way."),

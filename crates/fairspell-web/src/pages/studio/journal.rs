@@ -97,6 +97,7 @@ fn about(kind: EntryKind, content: &Value) -> Option<String> {
             }
         }
         EntryKind::Told => text("/words").map(str::to_owned),
+        EntryKind::FieldLogged => content["events"].as_u64().map(words::taps),
         EntryKind::StudioChanged
         | EntryKind::PersonErased
         | EntryKind::BackedUp

@@ -53,6 +53,11 @@ pub fn answer(who: &str, words: &str) -> String {
     format!("{}: {}", one_line(who), one_line(words))
 }
 
+/// How many taps a phone handed in: "4 taps".
+pub fn taps(count: u64) -> String {
+    if count == 1 { "1 tap".to_owned() } else { format!("{count} taps") }
+}
+
 /// The seal of the newest entry.
 pub fn seal(head: &str) -> String {
     format!("Seal of the newest entry: {head}")

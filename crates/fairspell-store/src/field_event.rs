@@ -1,0 +1,242 @@
+//! What phones handed in from the field, and the sheets they had.
+//!
+//! Events are only ever added. Each batch that brings something new is an entry of the journal with
+//! the digest of what it brought, so that a later change shows; the events themselves lie in their
+//! own table, where phones that ask for all of them find them quickly. They may name people in their
+//! notes, so they go when a family is erased.
+
+use fairspell_studio::{FieldEvent, field_log, journal::EntryKind};
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+use sqlx::SqliteConnection;
+
+use crate::{
+    Store, StoreError,
+    journal::{About, append, next_seq},
+    values::{from_json, millis, number, row_number, to_json},
+};
+
+/// What became of a batch.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct AddedFieldEvents {
+    /// The ids that are kept, those known before among them, in the order given.
+    pub kept: Vec<String>,
+    /// The ids under which something else is kept; nothing of theirs was added.
+    pub clashes: Vec<String>,
+    /// How many were not known before.
+    pub new: usize,
+}
+
+/// A session's log, and what speaks against it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct KeptFieldLog {
+    /// All events in their order.
+    pub events: Vec<FieldEvent>,
+    /// Whether a batch came on a sheet that was never handed out like that, or on none.
+    pub foreign_sheet: bool,
+    /// The entries of the journal whose events are not those that were handed in.
+    pub altered: Vec<u64>,
+}
+
+/// What the journal holds of a batch.
+#[derive(Serialize, Deserialize)]
+struct Recorded {
+    /// How many events it brought.
+    events: u64,
+    /// What they come to; see [`field_log::digest`].
+    digest: String,
+    /// The digest of the sheet that it came on, as the phone says.
+    sheet_digest: String,
+}
+
+impl Store {
+    /// Adds what a phone handed in; what is known already stays as it is.
+    ///
+    /// - `sheet_digest`: of the sheet that it came on, as the phone says; empty where it says none.
+    ///
+    /// # Errors
+    ///
+    /// Those of writing; then nothing was added.
+    pub async fn add_field_events(
+        &self,
+        session: &str,
+        events: &[FieldEvent],
+        sheet_digest: &str,
+        received_at: Timestamp,
+    ) -> Result<AddedFieldEvents, StoreError> {
+        let mut writing = self.begin().await?;
+        let mut added = AddedFieldEvents::default();
+        let mut new: Vec<&FieldEvent> = Vec::new();
+        for event in events {
+            let known = match event_of(&mut writing, session, &event.id).await? {
+                None => new.iter().find(|new| new.id == event.id).map(|new| (*new).clone()),
+                known => known,
+            };
+            match known {
+                Some(known) if !known.says_the_same(event) => added.clashes.push(event.id.clone()),
+                Some(_) => added.kept.push(event.id.clone()),
+                None => {
+                    added.kept.push(event.id.clone());
+                    new.push(event);
+                }
+            }
+        }
+        added.new = new.len();
+        if new.is_empty() {
+            return Ok(added);
+        }
+        let brought: Vec<FieldEvent> = new.into_iter().cloned().collect();
+        let recorded = Recorded {
+            events: brought.len() as u64,
+            digest: field_log::digest(&brought).to_string(),
+            sheet_digest: sheet_digest.to_owned(),
+        };
+        let (body, about) = (to_json(&recorded)?, About { session: Some(session), person: None });
+        let seq = next_seq(&mut writing).await?;
+        append(&mut writing, received_at, EntryKind::FieldLogged, &body, about).await?;
+        for event in &brought {
+            insert(&mut writing, session, event, received_at, seq).await?;
+        }
+        writing.commit().await?;
+        Ok(added)
+    }
+
+    /// All events of a session, in their order.
+    ///
+    /// # Errors
+    ///
+    /// Those of reading.
+    pub async fn field_events(&self, session: &str) -> Result<Vec<FieldEvent>, StoreError> {
+        Ok(self.sealed_events(session).await?.into_iter().map(|(_, event)| event).collect())
+    }
+
+    /// The log of a session, held against what the journal sealed and the sheets that were handed out.
+    ///
+    /// # Errors
+    ///
+    /// Those of reading. A log that was changed is an answer, not an error.
+    pub async fn field_log(&self, session: &str) -> Result<KeptFieldLog, StoreError> {
+        let batches: Vec<(i64, String)> = sqlx::query_as(
+            "SELECT j.seq, c.body FROM journal_content c JOIN journal j ON j.seq = c.seq \
+             WHERE c.session = $1 AND j.kind = $2 AND c.body IS NOT NULL ORDER BY j.seq",
+        )
+        .bind(session)
+        .bind(EntryKind::FieldLogged.as_str())
+        .fetch_all(self.pool())
+        .await?;
+        let events = self.sealed_events(session).await?;
+        let mut log = KeptFieldLog::default();
+        let is_sealed = |seq: i64| batches.iter().any(|(batch, _)| *batch == seq);
+        let unsealed = events.iter().map(|(seq, _)| *seq).filter(|seq| !is_sealed(*seq));
+        for seq in unsealed {
+            log.altered.push(number(seq)?);
+        }
+        for (seq, body) in batches {
+            let recorded: Recorded = from_json("a batch from the field", &body)?;
+            let of_batch = events.iter().filter(|(sealed, _)| *sealed == seq);
+            let brought: Vec<FieldEvent> = of_batch.map(|(_, event)| event.clone()).collect();
+            if field_log::digest(&brought).to_string() != recorded.digest {
+                log.altered.push(number(seq)?);
+            }
+            if !log.foreign_sheet {
+                let is_known = self.knows_field_sheet(session, &recorded.sheet_digest).await?;
+                log.foreign_sheet = !is_known;
+            }
+        }
+        log.altered.sort_unstable();
+        log.altered.dedup();
+        log.events = events.into_iter().map(|(_, event)| event).collect();
+        Ok(log)
+    }
+
+    /// All events of a session in their order, each with the entry that seals it.
+    async fn sealed_events(&self, session: &str) -> Result<Vec<(i64, FieldEvent)>, StoreError> {
+        let rows: Vec<(i64, String)> = sqlx::query_as(
+            "SELECT seq, body FROM field_event WHERE session = $1 ORDER BY at, device, n, id",
+        )
+        .bind(session)
+        .fetch_all(self.pool())
+        .await?;
+        let event = |(seq, body): (i64, String)| Ok((seq, from_json("an event", &body)?));
+        rows.into_iter().map(event).collect()
+    }
+
+    /// Remembers a field sheet that is handed out, so that what comes back on it is known.
+    ///
+    /// - `digest`: the SHA-256 of its text exactly as it stands, hexadecimal.
+    ///
+    /// # Errors
+    ///
+    /// Those of writing.
+    pub async fn remember_field_sheet(
+        &self,
+        session: &str,
+        digest: &str,
+        made_at: Timestamp,
+    ) -> Result<(), StoreError> {
+        sqlx::query(
+            "INSERT INTO field_sheet (session, digest, made_at) VALUES ($1, $2, $3) \
+             ON CONFLICT (session, digest) DO NOTHING",
+        )
+        .bind(session)
+        .bind(digest)
+        .bind(millis(made_at))
+        .execute(self.pool())
+        .await?;
+        Ok(())
+    }
+
+    /// Whether a sheet of this digest was handed out for this session.
+    ///
+    /// # Errors
+    ///
+    /// Those of reading.
+    pub async fn knows_field_sheet(&self, session: &str, digest: &str) -> Result<bool, StoreError> {
+        let made_at: Option<i64> = sqlx::query_scalar(
+            "SELECT made_at FROM field_sheet WHERE session = $1 AND digest = $2",
+        )
+        .bind(session)
+        .bind(digest)
+        .fetch_optional(self.pool())
+        .await?;
+        Ok(made_at.is_some())
+    }
+}
+
+async fn event_of(
+    connection: &mut SqliteConnection,
+    session: &str,
+    id: &str,
+) -> Result<Option<FieldEvent>, StoreError> {
+    let body: Option<String> =
+        sqlx::query_scalar("SELECT body FROM field_event WHERE session = $1 AND id = $2")
+            .bind(session)
+            .bind(id)
+            .fetch_optional(connection)
+            .await?;
+    body.map(|body| from_json("an event", &body)).transpose()
+}
+
+async fn insert(
+    connection: &mut SqliteConnection,
+    session: &str,
+    event: &FieldEvent,
+    received_at: Timestamp,
+    seq: u64,
+) -> Result<(), StoreError> {
+    sqlx::query(
+        "INSERT INTO field_event (session, id, device, n, at, received_at, seq, body) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
+    )
+    .bind(session)
+    .bind(&event.id)
+    .bind(&event.device)
+    .bind(row_number(event.n))
+    .bind(millis(event.at))
+    .bind(millis(received_at))
+    .bind(row_number(seq))
+    .bind(to_json(event)?)
+    .execute(connection)
+    .await?;
+    Ok(())
+}

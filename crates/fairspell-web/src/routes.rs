@@ -15,10 +15,8 @@ use crate::{
     error::PageError,
     guard::guard,
     pages::{
-        calendar, changes, demo_clock, family, field, first_start, letter, now, offers, people, places,
-        radar, season, session, session_edit, sign_in, studio,
-        calendar, changes, demo_clock, family, field_log, first_start, letter, now, offers, people,
-        places, radar, season, session, session_edit, sign_in, studio,
+        calendar, changes, demo_clock, family, field, field_log, first_start, letter, now, offers,
+        people, places, radar, season, session, session_edit, sign_in, studio,
     },
     self_check,
 };

@@ -147,3 +147,11 @@ pub fn field_problem(error: &FieldError) -> String {
         FieldError::Problem(error) => format!("The studio's numbers do not go together: {error}."),
     }
 }
+
+/// That the file was written, and how it comes to the phone.
+pub fn field_packed(file: &str) -> String {
+    format!(
+        "Written to {file}. Send it to the phone before leaving and open it there once: it then needs no \
+         signal. It says at its top whether that phone keeps what is tapped."
+    )
+}

@@ -34,6 +34,7 @@ pub(crate) struct Folder {
     pub(crate) path: PathBuf,
     pub(crate) studio: Studio,
     pub(crate) sessions: Vec<Session>,
+    pub(crate) people: Vec<Person>,
     pub(crate) zone: TimeZone,
     /// The studio's own outline of the coast, where it has one.
     pub(crate) coast: Option<Vec<Vec<LatLon>>>,
@@ -42,17 +43,17 @@ pub(crate) struct Folder {
 impl Folder {
     /// Reads and checks a studio's folder.
     pub(crate) fn open(path: &Path) -> Result<Folder> {
-        let (studio, sessions) = if path.join(DATABASE).is_file() {
+        let (studio, sessions, people) = if path.join(DATABASE).is_file() {
             from_store(path)?
         } else {
             let files = Files::read(path)?;
-            (files.studio, files.sessions)
+            (files.studio, files.sessions, files.people)
         };
         studio.check(&sessions).with_context(|| format!("check {}", path.display()))?;
         let zone = studio.zone()?;
         let coast_file = path.join("coast.json");
         let coast = if coast_file.exists() { Some(read_json(&coast_file)?) } else { None };
-        Ok(Folder { path: path.to_owned(), studio, sessions, zone, coast })
+        Ok(Folder { path: path.to_owned(), studio, sessions, people, zone, coast })
     }
 
     /// The session of an id.
@@ -102,13 +103,13 @@ impl Files {
 }
 
 /// A studio that is kept in its database, also while another process serves it.
-fn from_store(path: &Path) -> Result<(Studio, Vec<Session>)> {
+fn from_store(path: &Path) -> Result<(Studio, Vec<Session>, Vec<Person>)> {
     wait_for(async {
         let store = Store::look(path).await.with_context(|| format!("open {}", path.display()))?;
         let studio = store.studio().await?.context("there is no studio in it yet")?;
-        let sessions = store.sessions().await?;
+        let (sessions, people) = (store.sessions().await?, store.people().await?);
         store.close().await;
-        Ok((studio, sessions))
+        Ok((studio, sessions, people))
     })
 }
 

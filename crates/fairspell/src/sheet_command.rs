@@ -15,7 +15,12 @@ use fairspell_sheet::{
     solve,
 };
 use fairspell_words::{
-    field_begins, field_rain_basis, field_set_title, played_lines, sheet_lines,
+    field_begins, field_rain_basis, field_set_title, field_sheet::field_packed, played_lines,
+    sheet_lines,
+};
+use fairspell_web::{
+    field_document::field_document,
+    field_sheet::{FieldSource, field_sheet},
 };
 use jiff::{Timestamp, tz::TimeZone};
 
@@ -23,7 +28,7 @@ use crate::{
     json,
     sheet_report::{Sheet, played_report, played_told, sheet_report, sheet_told},
     standing::SessionArguments,
-    terminal::{Counter, progress, say},
+    terminal::{Counter, now, progress, say},
 };
 
 /// What to make next in the field, whatever the sky does.
@@ -40,6 +45,8 @@ pub(crate) struct SheetArguments {
 enum What {
     /// Plays the plan, and each fixed order of the problem, again and again
     Simulate(SimulateArguments),
+    /// Writes the field sheet of a session as one file that works by itself on a phone
+    Pack(PackArguments),
 }
 
 #[derive(Args)]
@@ -60,6 +67,18 @@ struct AskArguments {
     #[arg(long, requires = "session")]
     as_problem: bool,
     /// Print JSON (see `fairspell schema sheet`)
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Args)]
+struct PackArguments {
+    #[command(flatten)]
+    which: SessionArguments,
+    /// Where to write it
+    #[arg(long, value_name = "FILE.html")]
+    out: PathBuf,
+    /// Also print the sheet as JSON (see `fairspell schema field-sheet`)
     #[arg(long)]
     json: bool,
 }
@@ -87,6 +106,7 @@ const SETS_TOLD: usize = 10;
 pub(crate) fn run(arguments: &SheetArguments) -> Result<ExitCode> {
     match (&arguments.what, &arguments.ask) {
         (Some(What::Simulate(simulate)), _) => run_simulate(simulate),
+        (Some(What::Pack(pack)), _) => run_pack(pack),
         (None, Some(ask)) => run_ask(ask),
         (None, None) => anyhow::bail!("neither --problem nor a command"),
     }
@@ -182,6 +202,31 @@ fn print_sheet(
         say(&line);
     }
     Ok(())
+}
+
+fn run_pack(arguments: &PackArguments) -> Result<ExitCode> {
+    let folder = arguments.which.folder()?;
+    let standing = arguments.which.standing(&folder)?;
+    let sheet = field_sheet(FieldSource {
+        studio: &folder.studio,
+        zone: &folder.zone,
+        session: standing.session,
+        people: &folder.people,
+        standing: &standing.at,
+        seen: &standing.seen,
+        now: standing.outlook().as_of,
+        made_at: now(),
+    })?;
+    let text = serde_json::to_string(&sheet)?;
+    let out = &arguments.out;
+    fs::write(out, field_document(&text, None, None))
+        .with_context(|| format!("write {}", out.display()))?;
+    if arguments.json {
+        json::print(&sheet)?;
+    } else {
+        say(&field_packed(&out.display().to_string()));
+    }
+    Ok(ExitCode::SUCCESS)
 }
 
 fn run_simulate(arguments: &SimulateArguments) -> Result<ExitCode> {

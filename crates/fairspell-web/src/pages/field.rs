@@ -8,7 +8,7 @@ use axum::{
     response::{Html, IntoResponse, Response},
 };
 use fairspell_words::screens::{field as words, session as session_words};
-use maud::html;
+use maud::{Markup, html};
 
 use crate::{
     app::Shared,
@@ -66,6 +66,16 @@ pub(crate) async fn file(visit: Visit, Path(id): Path<String>) -> Result<Respons
     Ok(([disposition], Html(field_document(&sheet, None, None))).into_response())
 }
 
+/// The ways to a session's sheet.
+pub(crate) fn links(id: &str) -> Markup {
+    html! {
+        p {
+            a.button href=(format!("/sessions/{id}/field")) { (words::OPEN) } " "
+            a href=(format!("/sessions/{id}/field/file")) download=(words::FILE_NAME) { (words::AS_FILE) }
+        }
+    }
+}
+
 /// The sheet as JSON, or why there is none.
 async fn sheet_json(app: &Shared, id: &str) -> Result<Result<Arc<str>, String>, PageError> {
     let house = app.skies().house.clone().ok_or(PageError::NotThere)?;
@@ -88,6 +98,9 @@ async fn sheet_json(app: &Shared, id: &str) -> Result<Result<Arc<str>, String>, 
         sky.field_sheet(make).clone()
     });
     let solved = solved.await.map_err(PageError::ours)?;
+    if let Ok(sheet) = &solved {
+        app.store.remember_field_sheet(id, &sheet_digest(sheet), now).await?;
+    }
     Ok(solved.map_err(|error| fairspell_words::field_sheet::field_problem(&error)))
 }
 

@@ -24,7 +24,7 @@ use crate::{
     error::PageError,
     figures::{evening, grouped},
     page::{Section, page},
-    pages::field_log,
+    pages::{field, field_log},
     skies::{House, Sky},
     visit::{Posted, Visit},
 };
@@ -51,6 +51,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         (moves(house, &sky.session))
         (evening(&visit, sky))
         (stands(house, sky))
+        @if house.moved_to(&sky.session).is_none() { (field::links(&id)) }
         @if !is_over {
             p { a href=(format!("/sessions/{id}/alternatives")) { (alternative_words::LINK) } }
         }

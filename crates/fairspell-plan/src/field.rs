@@ -20,7 +20,9 @@ use fairspell_sheet::{
     problem::{self, Exposure},
     solve,
 };
-use fairspell_studio::{FieldTerms, LightWish, Outlook, Session, Spot, Studio, gate::minus_minutes};
+use fairspell_studio::{
+    FieldTerms, LightWish, Outlook, Session, Spot, Studio, gate::minus_minutes,
+};
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
 use crate::{
@@ -132,8 +134,7 @@ pub enum FieldError {
 pub fn field_plan<'a>(ask: FieldAsk<'a>) -> Result<FieldPlan<'a>, FieldError> {
     let outlook = ask.outlook;
     let terms = &ask.studio.policy.field;
-    let origin =
-        minus_minutes(outlook.window.from, terms.change_min.next_multiple_of(SLOT_MIN));
+    let origin = minus_minutes(outlook.window.from, terms.change_min.next_multiple_of(SLOT_MIN));
     let light_ends = outlook.evening.to;
     let whole = light_ends.duration_since(origin).as_mins() / i64::from(SLOT_MIN);
     let slots = usize::try_from(whole).unwrap_or(0).min(SLOTS_MOST);
@@ -206,7 +207,8 @@ impl<'a> FieldPlan<'a> {
             .map(|look| look_terms(grid.ask.studio, &session.looks[look]))
             .collect();
         let sets = &self.sets;
-        problem.sets = sets.iter().map(|set| grid.set(set, share_min(session, terms, sets, set))).collect();
+        problem.sets =
+            sets.iter().map(|set| grid.set(set, share_min(session, terms, sets, set))).collect();
         // What she had planned, to compare with: each look where it was to be, in its order.
         let planned = self.sets.iter().filter(|set| set.is_planned);
         problem.orders = vec![problem::FixedOrder {
@@ -237,8 +239,9 @@ impl<'a> FieldPlan<'a> {
             self.problem.start.spot.clone_from(&spot.id);
             let model = SheetModel::new(&self.problem)?;
             let solved = solve(&model, budget)?;
-            let is_better =
-                best.as_ref().is_none_or(|(_, best)| solved.course.value > best.course.value + 1e-9);
+            let is_better = best
+                .as_ref()
+                .is_none_or(|(_, best)| solved.course.value > best.course.value + 1e-9);
             if is_better {
                 best = Some((model, solved));
             }
@@ -337,9 +340,10 @@ impl Grid<'_> {
     fn set(&self, set: &FieldSet<'_>, share_min: u32) -> problem::Set {
         let session = self.ask.session;
         let gust = self.ask.outlook.comfort.wind_gust_km_h.as_ref().map(|gust| gust.value);
-        let light = self.middles().enumerate().map(|(slot, at)| {
-            self.light(set, at) * (1.0 - LATER * slot as f64)
-        });
+        let light = self
+            .middles()
+            .enumerate()
+            .map(|(slot, at)| self.light(set, at) * (1.0 - LATER * slot as f64));
         let look = &session.looks[set.look];
         let (name, light) = (set.id(session), light.collect());
         set_terms(self.ask.studio, look, set, name, share_min, light, gust)
@@ -384,8 +388,10 @@ fn open_minutes(open: &[bool]) -> Vec<[u32; 2]> {
 /// Whole minutes between all pairs of spots, by a third one where that is shorter.
 fn walks(spots: &[&Spot]) -> Vec<problem::Walk> {
     let count = spots.len();
-    let mut minutes: Vec<Vec<u32>> =
-        spots.iter().map(|a| spots.iter().map(|b| whole_minutes(road_min(a, b))).collect()).collect();
+    let mut minutes: Vec<Vec<u32>> = spots
+        .iter()
+        .map(|a| spots.iter().map(|b| whole_minutes(road_min(a, b))).collect())
+        .collect();
     for over in 0..count {
         for from in 0..count {
             for to in 0..count {

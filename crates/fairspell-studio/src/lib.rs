@@ -44,10 +44,10 @@
 
 pub mod answer;
 pub mod back_plan;
-pub mod field_terms;
 pub mod field_event;
 pub mod field_log;
 pub mod field_record;
+pub mod field_terms;
 pub mod field_text;
 pub mod gate;
 pub mod journal;
@@ -70,9 +70,9 @@ pub mod terms;
 pub mod variety;
 
 pub use answer::{Agreement, Answer, AnsweredBy, Choice, Offer, SentLetter, agreed, is_late};
-pub use field_terms::FieldTerms;
 pub use field_event::{FieldEvent, FieldEventKind};
 pub use field_record::FieldRecord;
+pub use field_terms::FieldTerms;
 pub use gate::{Gate, GateKind, gates, next_gate};
 pub use letter::{LetterFacts, LetterKind, letter_kind};
 pub use look_advice::{LookAdvice, LookSky, look_advice, suited_spots};

@@ -160,10 +160,14 @@ fn embedded(json: &str) -> String {
     json.replace('<', "\\u003c").replace('\r', "")
 }
 
+/// The words of the page by key.
+pub(crate) fn field_words() -> BTreeMap<String, String> {
+    serde_json::from_str(FIELD_WORDS_JSON).expect("the words are an object of texts")
+}
+
 /// The plan in outline, for a browser that runs no script.
 fn without_script(heading: &Heading) -> Markup {
-    let words: BTreeMap<String, String> =
-        serde_json::from_str(FIELD_WORDS_JSON).expect("the words are an object of texts");
+    let words = field_words();
     let word = |key: &str| words.get(key).map_or("", String::as_str);
     let clock = |at: Timestamp| {
         let wall = at.checked_add(SignedDuration::from_mins(heading.utc_offset_min)).unwrap_or(at);
@@ -271,7 +275,8 @@ mod tests {
     #[test]
     fn without_script_the_outline_can_be_read() {
         let document = field_document(SHEET, None, None);
-        let part = document.split_once("<noscript>").unwrap().1.split_once("</noscript>").unwrap().0;
+        let part =
+            document.split_once("<noscript>").unwrap().1.split_once("</noscript>").unwrap().0;
         assert!(part.contains("If it stays like this: Rain"), "{part}");
         assert!(part.contains("15:15 Satin &lt;/script&gt;"), "{part}");
     }

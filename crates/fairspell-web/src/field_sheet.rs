@@ -7,27 +7,28 @@
 use std::collections::BTreeMap;
 
 use fairspell_almanac::{sun_position, tide::Tide};
-use fairspell_light::{LightPhase, illuminance_lx, Ev100};
+use fairspell_light::{Ev100, LightPhase, illuminance_lx};
 use fairspell_plan::{
     FieldAsk, FieldError, FieldPlan, FieldSet, FieldSolved, LightAsk, LookLight, PlannedLook, Seen,
     Standing,
     field::{SLOT_MIN, Setting, rain::Classes},
     field_plan, look_light,
 };
-use fairspell_sheet::{
-    Action, FormKind, Ruling, SheetBudget, SheetTable, considerations, outline,
-};
+use fairspell_sheet::{Action, FormKind, Ruling, SheetBudget, SheetTable, considerations, outline};
 use fairspell_studio::{Person, Role, Session, Span, Spot, Studio, spot::Cover, variety::CORE};
 use fairspell_words::{
     SheetRuleTold, core_cell_prompts, core_cell_title,
     field_sheet::{
-        FIELD_CAUTIONS, field_light, field_rule, field_set_title, field_step, field_title, field_why,
+        FIELD_CAUTIONS, field_light, field_rule, field_set_heading, field_step, field_title,
+        field_why,
     },
     screens::light_plan as light_words,
     warning_lines,
 };
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use serde::Serialize;
+
+use crate::field_document::field_words;
 
 /// A session with everything that a field sheet is made from.
 #[derive(Debug, Clone, Copy)]
@@ -83,6 +84,7 @@ pub struct FieldSheet {
     thunder: Thunder,
     cautions: Vec<&'static str>,
     warnings: Vec<String>,
+    words: BTreeMap<String, String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -237,7 +239,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
     let problem = field.model.problem();
     let rule = considerations(&field.model, &field.solved, budget);
     let titles: Vec<String> =
-        field.plan.sets.iter().map(|set| field_set_title(set, session)).collect();
+        field.plan.sets.iter().map(|set| field_set_heading(set, session)).collect();
     Ok(FieldSheet {
         version: 1,
         session: session.id.clone(),
@@ -277,6 +279,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         thunder: Thunder { wait_min: THUNDER_WAIT_MIN },
         cautions: FIELD_CAUTIONS.to_vec(),
         warnings: warning_lines(outlook, zone),
+        words: field_words(),
     })
 }
 
@@ -365,8 +368,7 @@ fn sheet_looks(source: FieldSource<'_>, field: &FieldSolved<'_>) -> Vec<SheetLoo
             name: spec.name.clone(),
             change_min: spec.change_min,
             may_return: spec.may_return,
-            marks_for_good: worn
-                .is_some_and(|look| source.studio.look_table.marks_for_good(look)),
+            marks_for_good: worn.is_some_and(|look| source.studio.look_table.marks_for_good(look)),
             damp_at_g_m2: spec.damp_at_g_m2,
             wet_at_g_m2: spec.wet_at_g_m2,
             promise: spec.promise.map_or(0, |promise| promise.pictures),
@@ -381,7 +383,9 @@ fn sheet_spots(studio: &Studio, plan: &FieldPlan<'_>) -> Vec<SheetSpot> {
     let walks_from = |spot: &Spot| {
         let other = |walk: &fairspell_sheet::problem::Walk| {
             let ends = [(&walk.from, &walk.to), (&walk.to, &walk.from)];
-            ends.into_iter().find(|(from, _)| **from == spot.id).map(|(_, to)| (to.clone(), walk.minutes))
+            ends.into_iter()
+                .find(|(from, _)| **from == spot.id)
+                .map(|(_, to)| (to.clone(), walk.minutes))
         };
         walks.iter().filter_map(other).collect()
     };
@@ -468,9 +472,8 @@ fn contacts(source: FieldSource<'_>) -> Vec<Contact> {
     let own = source.people.iter().filter(|person| source.session.people.contains(&person.id));
     let mut own: Vec<&Person> = own.collect();
     own.sort_by_key(|person| person.role == Role::Sitter);
-    let contact = |person: &Person| {
-        Some(Contact { name: person.name.clone(), phone: person.phone.clone()? })
-    };
+    let contact =
+        |person: &Person| Some(Contact { name: person.name.clone(), phone: person.phone.clone()? });
     own.into_iter().filter_map(contact).collect()
 }
 

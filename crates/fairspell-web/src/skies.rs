@@ -13,8 +13,7 @@ use fairspell_feeds::{FrameCache, Radar, SeenBy, readings::fingerprint, seen_by_
 use fairspell_figures::{Evening, Size, Theme, evening_svg, evening_table};
 use fairspell_ground::LatLon;
 use fairspell_plan::{
-    FieldError,
-    Seen, Standing,
+    FieldError, Seen, Standing,
     evening::{Hours, hours},
     letter_facts, radar_speaks, standing,
 };

@@ -1,7 +1,7 @@
 //! The field sheet in words: what a set is called, where to begin, who speaks of the rain.
 
-use fairspell_plan::field::{Closed, FieldError, FieldSet, Setting, rain::RainBasis};
 use fairspell_light::LightPhase;
+use fairspell_plan::field::{Closed, FieldError, FieldSet, Setting, rain::RainBasis};
 use fairspell_studio::{LookTable, Session, session::Look};
 use jiff::{Timestamp, tz::TimeZone};
 
@@ -21,6 +21,11 @@ pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
     };
     let look = one_line(&session.looks[set.look].name);
     format!("{look} at {}{how}", one_line(&set.spot.name))
+}
+
+/// The same as a heading: "Sage satin at Cannery Arcade, under the roof".
+pub fn field_set_heading(set: &FieldSet<'_>, session: &Session) -> String {
+    capital(&field_set_title(set, session))
 }
 
 /// Where and when to begin.
@@ -66,15 +71,15 @@ pub fn field_why(table: &LookTable, look: &Look, set: &FieldSet<'_>) -> Vec<Stri
     let mut why = Vec::new();
     let is_open = set.setting == Setting::Open;
     if table.marks_for_good(look) {
-        why.push("Water marks it for good: not a drop.".to_owned());
+        why.push("Water marks it for good: not a drop".to_owned());
     } else if table.shows_drops(look) && is_open {
-        why.push("Drops show on it.".to_owned());
+        why.push("Drops show on it".to_owned());
     }
     if set.in_dashes {
-        why.push("Out for 40 seconds at most, then back under.".to_owned());
+        why.push("Out for 40 seconds at most, then back under".to_owned());
     }
     if set.setting == Setting::Cover {
-        why.push("A step behind the edge of the roof, face toward the open side.".to_owned());
+        why.push("A step behind the edge of the roof, face toward the open side".to_owned());
     }
     why
 }

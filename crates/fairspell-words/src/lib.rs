@@ -58,8 +58,9 @@ pub mod clock;
 pub mod compass;
 pub mod evening;
 pub mod family;
-pub mod field_log;
 pub mod field;
+pub mod field_log;
+pub mod field_sheet;
 mod figure;
 pub mod labels;
 pub mod letters;
@@ -77,7 +78,6 @@ pub mod redate;
 pub mod replies;
 pub mod screens;
 pub mod season_risk;
-pub mod field_sheet;
 pub mod sheet;
 pub mod sky;
 pub mod sources;
@@ -91,6 +91,7 @@ pub use climate::{ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_l
 pub use climate_kept::{ClimateKeptTold, climate_kept_lines};
 pub use evening::{EveningWords, evening_description};
 pub use field_log::{core_cell_prompts, core_cell_title};
+pub use field_sheet::{field_begins, field_rain_basis, field_set_title};
 pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,
     danger_of_figure, evening_labels, rain_map_words, standing_line,
@@ -107,7 +108,6 @@ pub use rain_score::{
     RainFieldTold, RainScoreTold, ScoreRow, ScoredQuestion, rain_field_lines, rain_score_lines,
 };
 pub use reasons::where_we_stand;
-pub use field_sheet::{field_begins, field_rain_basis, field_set_title};
 pub use sheet::{
     PlayedTold, SheetOrderTold, SheetRuleTold, SheetRulesTold, SheetSetTold, SheetTold, StepTold,
     played_lines, sheet_lines, sheet_order_name,

@@ -14,13 +14,13 @@ use fairspell_sheet::{
     SheetBudget, SheetModel, SheetProblem, Solved, considerations, fixed_orders, play, play_orders,
     solve,
 };
-use fairspell_words::{
-    field_begins, field_rain_basis, field_set_title, field_sheet::field_packed, played_lines,
-    sheet_lines,
-};
 use fairspell_web::{
     field_document::field_document,
     field_sheet::{FieldSource, field_sheet},
+};
+use fairspell_words::{
+    field_begins, field_rain_basis, field_set_title, field_sheet::field_packed, played_lines,
+    sheet_lines,
 };
 use jiff::{Timestamp, tz::TimeZone};
 

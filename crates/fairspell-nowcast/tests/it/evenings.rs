@@ -3,7 +3,7 @@ use std::sync::LazyLock;
 use fairspell_chance::Probability;
 use fairspell_ground::LatLon;
 use fairspell_nowcast::{Nowcast, RainField, Spot};
-use jiff::Timestamp;
+use jiff::{Timestamp, ToSpan};
 use proptest::prelude::*;
 
 use crate::sky;
@@ -275,6 +275,20 @@ proptest! {
             prop_assert!((transition.iter().flatten().sum::<f64>() - 1.0).abs() < 1e-9);
         }
     }
+}
+
+#[test]
+fn a_chain_at_other_moments_has_the_rain_of_the_nearest_step() {
+    let evenings = SHOWERS.at(place(0.0, 0.0)).unwrap().evenings().unwrap();
+    let chain = evenings.rain_chain();
+    let every = evenings.times().collect::<Vec<_>>();
+    let beside: Vec<_> = every.iter().map(|time| *time + 40.seconds()).collect();
+    let near = evenings.rain_chain_at(&beside);
+    assert_eq!((near.shares, near.transitions), (chain.shares.clone(), chain.transitions));
+    let beyond = [evenings.until(), evenings.until() + 20.minutes()];
+    let last = evenings.rain_chain_at(&beyond);
+    assert_eq!(last.shares, [*chain.shares.last().unwrap(), [0.0; 4]]);
+    assert_eq!(last.transitions, [[[0.0; 4]; 4]]);
 }
 
 #[test]

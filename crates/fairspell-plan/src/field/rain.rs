@@ -83,9 +83,8 @@ pub fn field_rain(
     let chain = evenings.map(|evenings| evenings.rain_chain_at(&middles));
     let reach = outlook.radar.as_ref().and_then(|radar| radar.reach);
     let handover = reach.and_then(Handover::with_reach).unwrap_or_default();
-    let radar_share = |at: Timestamp| {
-        handover.radar_share(at.duration_since(outlook.as_of).as_secs_f64() / 60.0)
-    };
+    let radar_share =
+        |at: Timestamp| handover.radar_share(at.duration_since(outlook.as_of).as_secs_f64() / 60.0);
 
     let steps = (0..slots.saturating_sub(1)).map(|index| {
         let usual = persistence.step(wet[index], wet[index + 1]);
@@ -115,7 +114,8 @@ impl FieldRain {
         let mut shares = vec![self.start];
         for step in &self.steps {
             let now = shares.last().expect("it begins with one");
-            let next = std::array::from_fn(|to| (0..4).map(|from| now[from] * step[from][to]).sum());
+            let next =
+                std::array::from_fn(|to| (0..4).map(|from| now[from] * step[from][to]).sum());
             shares.push(next);
         }
         shares

@@ -1,11 +1,7 @@
 //! The ways of a session's looks, and what water does to each.
 
 use fairspell_sheet::problem::{self, Form, Promise, Setting};
-use fairspell_studio::{
-    Hair, Session, Spot, Studio,
-    session::Look,
-    spot::Cover,
-};
+use fairspell_studio::{Hair, Session, Spot, Studio, session::Look, spot::Cover};
 
 use crate::{field::FieldSet, starts_day::road_min};
 
@@ -45,7 +41,8 @@ const DASHES_S: (f64, f64) = (120.0, 60.0);
 const CAUGHT_S: f64 = 6.0;
 
 /// The ways of a session's looks, the most important first: where each was planned and under the nearest
-/// roof, always; then under an umbrella, at spots near by and in dashes while there is room.
+/// roof, always; then under an umbrella, at spots near by and in dashes while there is room. What water marks
+/// for good goes under the sky only where that was planned.
 pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<FieldSet<'a>> {
     let planned: Vec<(usize, &Spot)> = session
         .looks
@@ -71,14 +68,15 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
         }
     }
     // The joyful soaked run comes last and in what minds it least.
-    let sturdy = planned.iter().rev().find(|(look, _)| {
-        bears(*look) && !studio.look_table.shows_drops(&session.looks[*look])
-    });
+    let sturdy = planned
+        .iter()
+        .rev()
+        .find(|(look, _)| bears(*look) && !studio.look_table.shows_drops(&session.looks[*look]));
     if let Some((look, spot)) = sturdy {
         let open = nearest(studio, session, spot, |near| near.cover != Cover::Roof);
         more.extend(open.map(|spot| FieldSet { in_dashes: true, ..natural(*look, spot, false) }));
     }
-    for (look, spot) in &planned {
+    for (look, spot) in planned.iter().filter(|(look, _)| bears(*look)) {
         let is_other = |near: &Spot| near.id != spot.id && near.cover != Cover::Roof;
         let other = nearest(studio, session, spot, is_other);
         more.extend(other.map(|other| natural(*look, other, false)));
@@ -118,7 +116,8 @@ fn nearest<'a>(
     let is_booked = |near: &Spot| session.looks.iter().any(|look| look.spot == near.id);
     let near = studio.spots.iter().filter(|near| is_wanted(near));
     let free = near.filter(|near| near.site.permit.is_none() || is_booked(near));
-    let timed = free.map(|near| (if near.id == spot.id { 0.0 } else { road_min(spot, near) }, near));
+    let timed =
+        free.map(|near| (if near.id == spot.id { 0.0 } else { road_min(spot, near) }, near));
     let within = timed.filter(|(minutes, _)| *minutes <= NEAR_MIN);
     let order = |a: &(f64, &Spot), b: &(f64, &Spot)| {
         is_booked(b.1).cmp(&is_booked(a.1)).then(a.0.total_cmp(&b.0))
@@ -133,13 +132,14 @@ fn nearest<'a>(
 pub(super) fn look_terms(studio: &Studio, look: &Look) -> problem::Look {
     let terms = &studio.policy.field;
     let collapses = studio.look_table.fabric(look).is_some_and(|row| row.collapses_wet);
-    let (damp_at_g_m2, wet_at_g_m2, damp_factor, wet_factor) = if studio.look_table.marks_for_good(look) {
-        (5.0, 10.0, 0.3, 0.0)
-    } else if studio.look_table.shows_drops(look) || collapses {
-        (10.0, 30.0, 0.6, 0.1)
-    } else {
-        (40.0, 120.0, 0.95, 0.7)
-    };
+    let (damp_at_g_m2, wet_at_g_m2, damp_factor, wet_factor) =
+        if studio.look_table.marks_for_good(look) {
+            (5.0, 10.0, 0.3, 0.0)
+        } else if studio.look_table.shows_drops(look) || collapses {
+            (10.0, 30.0, 0.6, 0.1)
+        } else {
+            (40.0, 120.0, 0.95, 0.7)
+        };
     let promise = Promise { pictures: terms.pictures_promised, penalty_each: PICTURE_MISSED };
     problem::Look {
         name: look.name.clone(),
@@ -178,8 +178,7 @@ pub(super) fn set_terms(
         (Setting::Open, false) => (terms.open_set_min, terms.short_set_min),
         (Setting::Umbrella | Setting::Cover, _) => (terms.sheltered_set_min, terms.short_set_min),
     };
-    let full_min =
-        if set.is_planned { full_min.max(share_min.min(LONGEST_MIN)) } else { full_min };
+    let full_min = if set.is_planned { full_min.max(share_min.min(LONGEST_MIN)) } else { full_min };
     let form = |minutes: u32, factor: f64, dashes_s: f64| Form {
         minutes,
         factor,

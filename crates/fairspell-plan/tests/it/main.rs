@@ -5,6 +5,7 @@
 mod climate;
 mod cost_advice;
 mod evening;
+mod field;
 mod handover;
 mod letter;
 mod moves;

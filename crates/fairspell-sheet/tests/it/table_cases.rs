@@ -135,10 +135,8 @@ fn cases(name: &'static str, problem: &SheetProblem, seed: u64) -> TableCases {
 
 #[test]
 fn the_phone_is_tried_on_what_the_strategy_says() {
-    let all: Vec<TableCases> = (1..)
-        .zip(problems())
-        .map(|(seed, (name, problem))| cases(name, &problem, seed))
-        .collect();
+    let all: Vec<TableCases> =
+        (1..).zip(problems()).map(|(seed, (name, problem))| cases(name, &problem, seed)).collect();
     // A line for each table and for each state, so that a change can be read.
     let lines = |all: &TableCases| {
         let cases: Vec<String> =

@@ -11,4 +11,5 @@ pub const AS_FILE: &str = "Save it as one file for a phone that cannot keep this
 /// What the file is called.
 pub const FILE_NAME: &str = "field-sheet.html";
 /// What the sheet is.
-pub const ABOUT: &str = "What to make next, whatever the sky does: it works without a signal once it has been opened.";
+pub const ABOUT: &str =
+    "What to make next, whatever the sky does: it works without a signal once it has been opened.";

@@ -1,4 +1,5 @@
-// Shows a message from the studio, and opens it when tapped.
+// Shows a message from the studio, and opens it when tapped; keeps field sheets for where there is
+// no signal.
 
 self.addEventListener("push", (event) => {
   const message = event.data ? event.data.json() : {};
@@ -16,3 +17,45 @@ self.addEventListener("notificationclick", (event) => {
   const address = new URL(event.notification.data.path, self.location.origin).href;
   event.waitUntil(self.clients.openWindow(address));
 });
+
+/** The only pages that are kept: a field sheet carries all that it needs. */
+const FIELD_PAGE = /^\/sessions\/[^/]+\/field$/;
+const FIELD_PAGES = "field-pages";
+
+/** In the field nobody waits longer for a signal that comes and goes. */
+const PATIENCE_MS = 3000;
+
+self.addEventListener("install", () => self.skipWaiting());
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  if (request.mode !== "navigate") return;
+  const { origin, pathname } = new URL(request.url);
+  if (origin !== self.location.origin) return;
+  if (request.method === "GET" && FIELD_PAGE.test(pathname)) {
+    event.respondWith(fieldPage(event, pathname));
+  }
+  // Whoever signs out leaves no names and numbers on this phone.
+  if (request.method === "POST" && pathname === "/sign-out") {
+    event.waitUntil(caches.delete(FIELD_PAGES));
+  }
+});
+
+/** The studio's page where it answers in time, else the one kept from before. */
+async function fieldPage(event, pathname) {
+  const fresh = fetch(event.request).then(async (response) => {
+    // Only the page itself is kept: no redirect to signing in, no error.
+    if (response.status === 200 && !response.redirected) {
+      const pages = await caches.open(FIELD_PAGES);
+      await pages.put(pathname, response.clone());
+    }
+    return response;
+  });
+  event.waitUntil(fresh.catch(() => {}));
+  const kept = await (await caches.open(FIELD_PAGES)).match(pathname);
+  if (!kept) return fresh;
+  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, null));
+  const answer = await Promise.race([fresh.catch(() => null), late]);
+  return !answer || answer.status >= 500 ? kept : answer;
+}

@@ -149,22 +149,33 @@ const TURNS = [
 
 /**
  * What the cards say: `now` what to do, `then` what comes after it if it stays like this, `turns` what
- * to do instead if it turns. While a set runs, `now` is null, and the others speak of its end.
+ * to do instead if it turns. While a set runs, `now` is null, and the others speak of its end. Where
+ * nobody has said what falls, there is only `unknownRain`, and `now` where it is the same in any rain.
  */
 export function adviceAt(sheet, table, evening) {
   const where = whereAt(sheet, evening);
-  if (where.rainClass === null) return { unknownRain: askEachRain(sheet, table, evening, where) };
   const { running } = evening;
+  if (where.rainClass === null) {
+    const unknownRain = askEachRain(sheet, table, evening, where);
+    const first = unknownRain[0];
+    const isSame = unknownRain.every((it) => isSameAction(it, first));
+    return { now: isSame && !running ? first : null, unknownRain };
+  }
   const begin = running ? afterRunning(sheet, evening, where) : where;
   const stands = { worn: evening.worn, spot: evening.spot };
   const first = lookUp(sheet, table, begin);
-  const turns = TURNS[where.rainClass].map(([how, rainClass]) => ({
-    how,
+  const turns = TURNS[where.rainClass].map(([turn, rainClass]) => ({
+    turn,
     rainClass,
     ...lookUp(sheet, table, { ...begin, rainClass }),
   }));
   if (running) return { now: null, then: first, turns };
   return { now: first, then: whatFollows(sheet, table, begin, stands, first), turns };
+}
+
+/** Whether two answers say the same. */
+export function isSameAction(one, other) {
+  return ["what", "set", "form"].every((part) => one[part] === other[part]);
 }
 
 function whatFollows(sheet, table, where, stands, first) {

@@ -1,6 +1,6 @@
 // The large card and the smaller one: what to make next, and what if the sky turns.
 
-import { minutesOf } from "./advice.js";
+import { isSameAction, minutesOf } from "./advice.js";
 import { node, tapButton } from "./draw.js";
 import { MINUTE_MS } from "./units.js";
 import { capital, spell, wallClock } from "./words.js";
@@ -44,13 +44,13 @@ export function mainCard(model) {
       nextWhenOver(model, advice),
     ];
   }
-  if (advice.unknownRain) return askCard(model, advice.unknownRain);
+  if (advice.unknownRain && !advice.now) return askCard(model, advice.unknownRain);
   const { now } = advice;
   switch (now.what) {
     case "make":
       return setCard(model, now, say("card_make"));
     case "wait":
-      return card("cover", say("card_wait"), say("wait_title"), waitLine(model, advice.then));
+      return card("cover", say("card_wait"), say("wait_title"), waitLine(model, advice));
     case "beyond":
       return beyondCard(model, now);
     case "over":
@@ -89,7 +89,7 @@ function setCard(model, { set, form, how }, kicker) {
     it.settings && node("p", { class: "settings" }, it.settings),
     it.why.length > 0 && node("p", { class: "why" }, capital(`${it.why.join("; ")}.`)),
     how === "skipped" && node("p", {}, say("how_skipped")),
-    prompts(model),
+    model.advice?.unknownRain && !evening.running && node("p", {}, say("in_any_rain")),
   );
 }
 
@@ -105,10 +105,11 @@ function way({ sheet, say, evening }, set) {
   return parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") }));
 }
 
-/** A prompt or two, others after each set. */
-function prompts({ sheet, say, evening }) {
+/** A prompt or two for the set on the card, others after each set. */
+export function promptLines({ sheet, say, evening, advice }) {
   const { prompts } = sheet;
-  if (!prompts?.length) return null;
+  const isSet = evening.running !== null || advice?.now?.what === "make";
+  if (!prompts?.length || !isSet || evening.holding !== null) return null;
   const first = (2 * evening.made.length) % prompts.length;
   const two = [prompts[first], prompts[(first + 1) % prompts.length]];
   const unlike = two.filter((prompt, place) => two.indexOf(prompt) === place);
@@ -119,8 +120,9 @@ function prompts({ sheet, say, evening }) {
   );
 }
 
-function waitLine(model, then) {
+function waitLine(model, { then, unknownRain }) {
   const { sheet, say } = model;
+  if (unknownRain) return say("in_any_rain");
   const start = Date.parse(sheet.origin) + then.slot * sheet.table.slot_min * MINUTE_MS;
   const at = clockOf(model, start);
   if (then.what === "over" || then.what === "finish") return say("wait_to_no_end");
@@ -166,7 +168,6 @@ export function nextCard(model) {
   const line = (label, action) =>
     node("div", { class: "turn" }, node("dt", {}, label), node("dd", {}, action));
   const inForce = advice.now ?? advice.then;
-  const isSame = (turn) => ["what", "set", "form"].every((part) => turn[part] === inForce[part]);
   const same = say(evening.running ? "turn_same_after" : "turn_same");
   const isWait = advice.now?.what === "wait";
   const after = evening.running ? "next_after_running" : "next_if_stays";
@@ -175,7 +176,7 @@ export function nextCard(model) {
     { class: "next" },
     advice.then && !isWait && line(say(after), actionWords(model, advice.then)),
     advice.turns.map((turn) =>
-      line(say(`turn_${turn.how}`), isSame(turn) ? same : actionWords(model, turn)),
+      line(say(`turn_${turn.turn}`), isSameAction(turn, inForce) ? same : actionWords(model, turn)),
     ),
   );
 }
@@ -258,7 +259,7 @@ export function buttonBar(model) {
       : tapButton(say("skip"), "skip", { set: sheet.sets[toSkip].id });
   return [
     node("div", { class: "row main-row" }, mainButtons(model)),
-    node("div", { class: "row", role: "group", "aria-label": say("rain_now") }, rain),
+    node("div", { class: "row rain-row", role: "group", "aria-label": say("rain_now") }, rain),
     node(
       "div",
       { class: "row" },
@@ -277,10 +278,11 @@ function mainButtons({ say, evening, sheet, advice }) {
       tapButton(say("stop"), "stop"),
     ];
   }
+  if (evening.thunder?.isOn) return [tapButton(say("thunder_again"), "thunder", {}, { class: "main" })];
   if (evening.finished !== null) return [];
   const now = advice?.now;
   const set = now?.what === "make" ? now.set : now?.what === "beyond" ? now.rest[0] : undefined;
-  if (set !== undefined && !evening.thunder?.isOn) {
+  if (set !== undefined) {
     const { id, minutes } = sheet.sets[set];
     const form = now.form ?? "full";
     const other = form === "full" ? "short" : "full";

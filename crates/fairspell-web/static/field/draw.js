@@ -7,7 +7,7 @@ export function node(tag, attributes = {}, ...children) {
     if (value === true) element.setAttribute(name, "");
     else if (value !== false && value != null) element.setAttribute(name, value);
   }
-  for (const child of children.flat(9)) if (child || child === 0) element.append(child);
+  for (const child of children.flat(9)) if (child) element.append(child);
   return element;
 }
 

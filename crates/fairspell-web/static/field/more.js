@@ -23,7 +23,8 @@ export function skyLines({ say, sky, sheet }) {
 
 /** After each look: the first empty cells with their prompts. */
 export function emptyOfLook({ sheet, say, evening }) {
-  if (evening.worn === null || evening.arrivedAt === null && evening.made.length === 0) return null;
+  const hasBegun = evening.running !== null || evening.made.length > 0;
+  if (evening.worn === null || !hasBegun) return null;
   const look = sheet.looks[evening.worn].name;
   if (sheet.grid.core.length === 0) return null;
   const empty = emptyCells(sheet, evening, look);
@@ -43,7 +44,7 @@ function cellLine({ say, evening }, look, cell, withPrompt) {
     {},
     tapButton(
       [
-        node("span", {}, cell.title, node("b", {}, say("cell_state", { state }))),
+        node("span", {}, cell.title, !withPrompt && node("b", {}, state)),
         prompt ? node("span", { class: "said" }, say("prompt", { prompt })) : "",
       ],
       "cell",
@@ -81,6 +82,8 @@ export function lightLines(model) {
     "ol",
     { class: "light" },
     sheet.light.map((line, place) => {
+      // What is past is past; the line before the present one shows which way it goes.
+      if (place < current - 1) return null;
       const isNow = place === current && !isOver;
       const at = clockOf(model, times[place]);
       return node(
@@ -141,7 +144,7 @@ export function seenButtons({ sheet, say, evening }) {
     row(say("seen_hair"), states.map((state) => tapButton(say(state), "hair", { state }))),
     look !== null &&
       row(
-        say("seen_cloth", { look }),
+        say("seen_cloth", { look: capital(look) }),
         states.map((state) => tapButton(say(state), "cloth", { look, state })),
       ),
     node("h3", {}, say("seen_spot")),
@@ -172,7 +175,7 @@ export function eventWords({ sheet, say }, event) {
     text: event.text,
     spot: sheet.spots.find((spot) => spot.id === event.spot)?.name ?? event.spot,
     cell: sheet.grid.core.find((cell) => cell.id === event.cell)?.title ?? event.cell,
-    state: say(event.state),
+    state: event.state && say(event.state),
     rain: event.kind === "truth" ? say(`truth_${event.rain}`) : say(`rain_${event.class}`),
   };
   const keys = {

@@ -1,6 +1,6 @@
 // The page: its parts once, and what stands in them as often as something changed.
 
-import { buttonBar, clockOf, mainCard, nextCard, nowLines, thunderBar } from "./card.js";
+import { buttonBar, clockOf, mainCard, nextCard, nowLines, promptLines, thunderBar } from "./card.js";
 import { node, paint, tapButton } from "./draw.js";
 import { cautionLines, contactLines, emptyOfLook, eventWords, lightLines, logLines, otherSets, outlineLines, seenButtons, skyLines, wholeGrid } from "./more.js";
 import { MINUTE_MS } from "./units.js";
@@ -27,6 +27,7 @@ export function buildPage(root, say) {
     head: part("head", {}, "header"),
     card: part("card", { "aria-live": "polite" }),
     lines: part("lines"),
+    prompts: part("prompts"),
     next: part("next"),
     sky: part("sky", { "aria-label": say("sky") }),
     empty: part("empty"),
@@ -57,6 +58,7 @@ export function buildPage(root, say) {
     parts.head,
     parts.card,
     parts.lines,
+    parts.prompts,
     parts.next,
     parts.empty,
     parts.sky,
@@ -74,10 +76,13 @@ export function paintPage(parts, model) {
   const isThunder = evening.thunder?.isOn ?? false;
   document.body.toggleAttribute("data-thunder", isThunder);
   const knows = reading.trouble === null;
+  // The buttons first: whatever else goes wrong, taps are kept.
+  paint(parts.bar, lastTapLine(model), buttonBar(model));
   paint(parts.alerts, alertLines(model));
   paint(parts.head, headLines(model));
   paint(parts.card, isThunder ? thunderBar(model) : mainCard(model));
   paint(parts.lines, isThunder || !knows ? [] : nowLines(model));
+  paint(parts.prompts, isThunder ? [] : promptLines(model));
   paint(parts.next, isThunder || !knows ? [] : nextCard(model));
   paint(parts.empty, isThunder ? [] : emptyOfLook(model));
   paint(parts.sky, isThunder || !knows ? [] : skyLines(model));
@@ -90,7 +95,6 @@ export function paintPage(parts, model) {
   paint(parts.outline, knows ? outlineLines(model) : []);
   paint(parts.log, logLines(model));
   paint(parts.state, stateLines(model));
-  paint(parts.bar, lastTapLine(model), buttonBar(model));
   const text = document.getElementById("field-log-text");
   if (text.value !== model.logText) text.value = model.logText;
   document.title = sheet.title ?? document.title;
@@ -102,8 +106,7 @@ function headLines({ sheet, say, now }) {
   const values = { now: wallClock(now, offset), at: wallClock(Date.parse(sheet.last_light), offset), n: left };
   return [
     node("h1", {}, sheet.title),
-    node("p", {}, say(left >= 0 ? "head_time" : "head_time_over", values)),
-    sheet.invented && node("p", {}, say("invented")),
+    node("p", {}, node("b", {}, values.now), say(left >= 0 ? "head_time" : "head_time_over", values)),
   ];
 }
 
@@ -140,6 +143,7 @@ function stateLines(model) {
     say("sheet_made", { at: at(Date.parse(sheet.made_at)) }),
     phone.shiftMin !== 0 && say("demo_clock"),
     say(phone.staysAwake ? "screen_on" : "screen_off"),
+    sheet.invented && say("invented"),
     evening.thunder && !evening.thunder.isOn && say("thunder_was", { at: at(evening.thunder.last) }),
   ]
     .filter(Boolean)
@@ -157,7 +161,8 @@ function lastTapLine(model) {
           rain: say(`rain_${falls}`),
           at: clockOf(model, evening.rain.since),
         });
-  const last = lastOwn && say("last_tap", {
+  // What falls is said already.
+  const last = lastOwn && lastOwn.kind !== "rain" && say("last_tap", {
     event: eventWords(model, lastOwn),
     at: clockOf(model, Date.parse(lastOwn.at)),
   });

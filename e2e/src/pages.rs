@@ -40,6 +40,7 @@ pub fn pages(letter: &str, family: &str) -> Vec<Page> {
         linhs("letter-draft", "/sessions/{id}/letter", "/letter"),
         linhs("session-light", "/sessions/{id}/light", "/light"),
         linhs("radar", "/sessions/{id}/radar", "/radar"),
+        linhs("leave", "/sessions/{id}/leave", "/leave"),
         linhs("alternatives", "/sessions/{id}/alternatives", "/alternatives"),
         page("session-over", "/sessions/{id}", "/sessions/2026-08-18-amara"),
         page("session-must-move", "/sessions/{id}", "/sessions/2026-09-15-soraya"),

@@ -24,6 +24,8 @@
 //! - [`comfort`]: heat, cold and wind over the hours
 //! - [`warnings`]: official warnings over session and drive
 //! - [`outlook`](mod@outlook): all of it together
+//! - [`leave`]: the leave gate: go, hold, or don't go, the road and the way home
+//! - [`kit`](mod@kit): what to pack for this sky and these looks
 //! - [`standing`](mod@standing): gates, outlook and ruling together
 //! - [`record`]: what each reading said, in the figures that are kept for good
 //! - [`letter`]: the facts of the letter that a ruling asks for
@@ -52,6 +54,8 @@ pub mod evening;
 pub mod evening_rain;
 pub mod field;
 mod handover;
+pub mod kit;
+pub mod leave;
 pub mod letter;
 pub mod light_plan;
 pub mod light_wish;
@@ -96,6 +100,8 @@ pub use climate::{
 };
 pub use cost_advice::{CostAdvice, GateCost, RainRisk, cost_advice};
 pub use field::{FieldAsk, FieldError, FieldPlan, FieldSet, FieldSolved, field_plan};
+pub use kit::{KitGroup, KitItem, KitLine, kit};
+pub use leave::{LeaveAdvice, LeaveStep, leave_advice};
 pub use letter::letter_facts;
 pub use light_plan::{BagOut, LightAsk, LookLight, PlannedLook, Water, bag_out, look_light};
 pub use moves::{MoveProblem, Moves, NoMoves, best_moves};

@@ -79,13 +79,8 @@ pub fn rain(
     radar: Option<&SeenRadar>,
     rescue_set_min: f64,
 ) -> Rain {
-    let spot = radar.and_then(|seen| Some((seen, seen.nowcast.at(hours.place).ok()?)));
-    let character = forecast.and_then(|seen| character(seen, hours.until_last_light));
-    let handover = match (forecast, &spot) {
-        (Some(seen), Some((_, spot))) => handover(seen, spot),
-        _ => Handover::by_hours(),
-    };
-    let sky = Sky { as_of, place: &hours.place_name, forecast, radar: spot, character, handover };
+    let sky = Sky::over(hours, as_of, forecast, radar);
+    let (character, handover) = (sky.character, sky.handover);
 
     // What is over already no longer matters.
     let left = |span: Span| Span { from: span.from.max(as_of).min(span.to), to: span.to };
@@ -105,6 +100,61 @@ pub fn rain(
         steps: sky.steps(hours.evening),
         likely_gaps: sky.likely_gaps(until_last_light),
         handover,
+    }
+}
+
+/// What radar and forecast each say of one dry gap, before they are joined.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct GapParts {
+    /// By the rain that the radar sees on its way; `None` where the hours are beyond it.
+    pub(crate) by_radar: Option<Chance>,
+    /// By the forecast.
+    pub(crate) by_forecast: Option<Chance>,
+    /// How the one gives way to the other.
+    pub(crate) handover: Handover,
+    /// Showery or steady, where the forecast says so.
+    pub(crate) character: Option<Character>,
+    /// How far the middle of the hours lies ahead, minutes.
+    pub(crate) lead_min: f64,
+}
+
+/// What each source says of one dry gap in some hours of a session's day, at its place.
+///
+/// - `span`: what is asked about, none of it over and no shorter than the gap.
+/// - `gap_min`: the gap, minutes.
+pub(crate) fn gap_parts(
+    hours: &Hours,
+    span: Span,
+    as_of: Timestamp,
+    forecast: Option<&SeenForecast>,
+    radar: Option<&SeenRadar>,
+    gap_min: f64,
+) -> GapParts {
+    let sky = Sky::over(hours, as_of, forecast, radar);
+    GapParts {
+        by_radar: sky.gap_by_radar(span, gap_min),
+        by_forecast: sky.gap_by_forecast(span, gap_min),
+        handover: sky.handover,
+        character: sky.character,
+        lead_min: middle_lead_min(span, as_of),
+    }
+}
+
+impl<'a> Sky<'a> {
+    /// The sky of a session's hours.
+    fn over(
+        hours: &'a Hours,
+        as_of: Timestamp,
+        forecast: Option<&'a SeenForecast>,
+        radar: Option<&'a SeenRadar>,
+    ) -> Self {
+        let radar = radar.and_then(|seen| Some((seen, seen.nowcast.at(hours.place).ok()?)));
+        let character = forecast.and_then(|seen| character(seen, hours.until_last_light));
+        let handover = match (forecast, &radar) {
+            (Some(seen), Some((_, spot))) => handover(seen, spot),
+            _ => Handover::by_hours(),
+        };
+        Sky { as_of, place: &hours.place_name, forecast, radar, character, handover }
     }
 }
 
@@ -140,15 +190,18 @@ impl Sky<'_> {
             let none = Some(Chance::certain(Probability::ZERO));
             return self.joined(hours, none, none);
         }
-        let by_radar = self
-            .radar
-            .as_ref()
-            .and_then(|(_, spot)| spot.p_gap(hours.from, hours.to, gap_min))
-            .map(with_doubt);
-        let by_forecast = self
-            .p_wet_by_forecast(hours)
-            .and_then(|p_wet| self.p_gap_by_forecast(&p_wet, hours.minutes(), gap_min));
+        let (by_radar, by_forecast) =
+            (self.gap_by_radar(hours, gap_min), self.gap_by_forecast(hours, gap_min));
         self.joined(hours, by_radar, by_forecast)
+    }
+
+    fn gap_by_radar(&self, hours: Span, gap_min: f64) -> Option<Chance> {
+        let (_, spot) = self.radar.as_ref()?;
+        spot.p_gap(hours.from, hours.to, gap_min).map(with_doubt)
+    }
+
+    fn gap_by_forecast(&self, hours: Span, gap_min: f64) -> Option<Chance> {
+        self.p_gap_by_forecast(&self.p_wet_by_forecast(hours)?, hours.minutes(), gap_min)
     }
 
     fn p_wet_by_forecast(&self, hours: Span) -> Option<Chance> {

@@ -2,7 +2,7 @@
 
 use fairspell_ground::LatLon;
 use fairspell_studio::{
-    Session, Span, Studio, Tier,
+    RoadPoint, Session, Span, Studio, Tier,
     gate::{minus_minutes, plus_minutes},
     outlook::{Reach, WarningSeen},
 };
@@ -32,21 +32,8 @@ pub struct Warned {
 /// only of kinds of which the studio has none, may be for here or not: it is unplaced.
 pub fn warnings(studio: &Studio, session: &Session, evening: Span, seen: &SeenWarnings) -> Warned {
     let policy = EventPolicy::default();
-    let spots = evening::spots(studio, session);
-    let codes: Vec<GeoCode> = studio
-        .warning_areas
-        .iter()
-        .filter_map(|area| area.split_once(':'))
-        .map(|(system, value)| GeoCode::new(system, value))
-        .collect();
-    let shore = spots.iter().any(|spot| spot.shore);
-    let points: Vec<LatLon> = spots.iter().map(|spot| spot.position).collect();
-    let at_session = Whereabouts { points: points.clone(), codes: codes.clone(), shore };
-
-    let mut stops = vec![studio.home];
-    stops.extend(&session.drive.route);
-    stops.extend(&points);
-    let on_the_road = Whereabouts { points: road(&stops), codes: codes.clone(), shore };
+    let (at_session, on_the_road) = whereabouts(studio, session);
+    let codes = at_session.codes.clone();
     let drive = Span {
         from: minus_minutes(evening.from, session.drive.minutes),
         to: plus_minutes(evening.to, session.drive.minutes),
@@ -82,6 +69,87 @@ pub fn warnings(studio: &Studio, session: &Session, evening: Span, seen: &SeenWa
     let mut seen: Vec<WarningSeen> = matched.into_iter().map(|(_, warning)| warning).collect();
     seen.sort_by_key(|warning| std::cmp::Reverse(warning.tier));
     Warned { seen, unplaced }
+}
+
+/// Where a session is, and where the road to it runs.
+fn whereabouts(studio: &Studio, session: &Session) -> (Whereabouts, Whereabouts) {
+    let spots = evening::spots(studio, session);
+    let codes: Vec<GeoCode> = studio
+        .warning_areas
+        .iter()
+        .filter_map(|area| area.split_once(':'))
+        .map(|(system, value)| GeoCode::new(system, value))
+        .collect();
+    let shore = spots.iter().any(|spot| spot.shore);
+    let points: Vec<LatLon> = spots.iter().map(|spot| spot.position).collect();
+    let mut stops = road_stops(studio, session);
+    stops.extend(points.iter().skip(1));
+    let on_the_road = Whereabouts { points: road(&stops), codes: codes.clone(), shore };
+    (Whereabouts { points, codes, shore }, on_the_road)
+}
+
+/// From home along the road to the session's first spot: by the session's own route, or where it has
+/// none by what the spots' road is noted to pass.
+pub(crate) fn road_stops(studio: &Studio, session: &Session) -> Vec<LatLon> {
+    let spots = evening::spots(studio, session);
+    let mut stops = vec![studio.home];
+    if session.drive.route.is_empty() {
+        stops.extend(road_points(studio, session).into_iter().map(|point| point.position));
+    } else {
+        stops.extend(&session.drive.route);
+    }
+    stops.extend(spots.first().map(|spot| spot.position));
+    stops
+}
+
+/// What the road to a session's spots is noted to pass, each once by its name.
+pub(crate) fn road_points<'a>(studio: &'a Studio, session: &Session) -> Vec<&'a RoadPoint> {
+    let mut points: Vec<&RoadPoint> = Vec::new();
+    for point in evening::spots(studio, session).into_iter().flat_map(|spot| &spot.site.road) {
+        if points.iter().all(|known| known.name != point.name) {
+            points.push(point);
+        }
+    }
+    points
+}
+
+/// Official warnings over the way there, the hours at the place and the way home.
+///
+/// - `legs`: the hours of each leg, in that order.
+///
+/// Every warning once, the gravest first, with the legs that it touches and the gravest that it means
+/// on any of them.
+pub(crate) fn warnings_by_leg(
+    studio: &Studio,
+    session: &Session,
+    legs: [Span; 3],
+    seen: &SeenWarnings,
+) -> Vec<(WarningSeen, [bool; 3])> {
+    let policy = EventPolicy::default();
+    let (at_session, on_the_road) = whereabouts(studio, session);
+    let mut found: Vec<(&Warning, WarningSeen, [bool; 3])> = Vec::new();
+    let places =
+        [(&on_the_road, Reach::Drive), (&at_session, Reach::Session), (&on_the_road, Reach::Drive)];
+    for (leg, ((place, reach), span)) in places.into_iter().zip(legs).enumerate() {
+        for hit in seen.board.in_force(&policy, place, (span.from, span.to)) {
+            let Some(warning) = warning_seen(&hit, reach, &seen.source) else { continue };
+            match found.iter_mut().find(|(of, ..)| *of == hit.warning) {
+                Some((_, known, touched)) => {
+                    touched[leg] = true;
+                    if warning.tier > known.tier {
+                        *known = warning;
+                    }
+                }
+                None => {
+                    let mut touched = [false; 3];
+                    touched[leg] = true;
+                    found.push((hit.warning, warning, touched));
+                }
+            }
+        }
+    }
+    found.sort_by_key(|(_, warning, _)| std::cmp::Reverse(warning.tier));
+    found.into_iter().map(|(_, warning, legs)| (warning, legs)).collect()
 }
 
 /// Whether we can tell if an area holds the place: by its drawing, or by a code of a kind that we have.
@@ -123,7 +191,7 @@ fn warning_seen(found: &Match<'_>, reach: Reach, source: &str) -> Option<Warning
 }
 
 /// A line through some points with no two neighbours farther apart than a storm is wide.
-fn road(stops: &[LatLon]) -> Vec<LatLon> {
+pub(crate) fn road(stops: &[LatLon]) -> Vec<LatLon> {
     let mut points: Vec<LatLon> = stops.first().copied().into_iter().collect();
     for leg in stops.windows(2) {
         let (east_km, north_km) = leg[0].offset_km(leg[1]);

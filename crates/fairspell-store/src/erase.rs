@@ -144,6 +144,7 @@ async fn rename_session(
         (None, "UPDATE journal_content SET session = $2 WHERE session = $1"),
         (None, "UPDATE ruling SET session = $2 WHERE session = $1"),
         (None, "UPDATE forecast_figure SET session = $2 WHERE session = $1"),
+        (None, "DELETE FROM setting WHERE name = 'kit:' || $1 AND $2 <> $1"),
     ] {
         let query = sqlx::query(statement).bind(id).bind(neutral);
         let rows = query.execute(&mut *connection).await?.rows_affected();

@@ -30,6 +30,7 @@
 //! - [`ruling`], [`record`]: where sessions stood, and what every reading said
 //! - [`field_event`]: what phones handed in from the field, and the sheets they had
 //! - [`notice`], [`push_subscription`]: what she was told, and where it can go
+//! - [`kit`]: what is in the car already
 //! - [`setting`], [`sign_in`]: the program's own
 //! - [`erase`]: a family is forgotten
 //! - [`mod@backup`], [`mod@restore`]: the whole folder, there and back
@@ -42,6 +43,7 @@ pub mod error;
 pub mod field_event;
 pub mod import;
 pub mod journal;
+pub mod kit;
 pub mod letter;
 pub mod notice;
 pub mod person;

@@ -1,6 +1,7 @@
 //! The program's own settings, each a value under a name.
 //!
-//! Nothing that names a family belongs here: [`Store::erase_family`] does not look.
+//! Nothing that names a family belongs here but the ticks of [`kit`](crate::kit), which
+//! [`Store::erase_family`] takes along: at the others it does not look.
 
 use serde::{Serialize, de::DeserializeOwned};
 

@@ -28,6 +28,7 @@
 //! - [`field_terms`]: what hair, outfits and an umbrella bear in the field
 //! - [`gate`]: the moments by which somebody has to decide
 //! - [`policy`]: the owner's thresholds as data
+//! - [`road`]: what the road to a spot passes, and what can shut it
 //! - [`outlook`]: everything known of a session's sky at one moment
 //! - [`ruling`]: what the policy says of an outlook, and by which rule
 //! - [`letter`]: what the family is told, as facts
@@ -60,6 +61,7 @@ pub mod permit;
 pub mod person;
 pub mod policy;
 pub mod record;
+pub mod road;
 pub mod ruling;
 pub mod season;
 pub mod session;
@@ -80,9 +82,10 @@ pub use look_table::{LookTable, LookTableError};
 pub use notice::{Notice, NoticeKind, notices};
 pub use outlook::{Outlook, SourceState, Sourced, Span, Tier};
 pub use person::{Person, Role};
-pub use policy::{Band, Policy, PolicyError};
+pub use policy::{Band, DriverRules, Policy, PolicyError};
 pub use record::{ForecastFigure, RadarFigure};
-pub use ruling::{Question, Rule, Ruling, Step, rule};
+pub use road::RoadPoint;
+pub use ruling::{Question, Rule, Ruling, Step, rule, rule_leaving};
 pub use session::{Hair, Hem, LightWish, Session, SessionError};
 pub use site::{Side, Site};
 pub use spot::Spot;

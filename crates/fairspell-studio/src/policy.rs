@@ -152,6 +152,27 @@ impl Default for LightRules {
     }
 }
 
+/// From when on she does not drive home the same night.
+///
+/// # Source
+///
+/// Common practice of photographers who drive out alone (no source): not on the road after 22:00, and
+/// no more than three hours at the wheel on the way home.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct DriverRules {
+    /// Home by then, by the clock on the studio's wall; a time before noon is the next day's.
+    pub home_by: civil::Time,
+    /// The longest drive home, minutes.
+    pub drive_home_max_min: u32,
+}
+
+impl Default for DriverRules {
+    fn default() -> Self {
+        DriverRules { home_by: civil::time(22, 0, 0, 0), drive_home_max_min: 180 }
+    }
+}
+
 /// The studio's rain and safety policy.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -172,6 +193,8 @@ pub struct Policy {
     pub last_usable_sun_elevation_deg: f64,
     /// How long before the start she wants to be there, minutes.
     pub arrive_before_min: u32,
+    /// From when on she stays the night instead of driving home.
+    pub driver: DriverRules,
     /// How old a source may be.
     pub freshness: Freshness,
     /// What she calls golden and blue, and how little light she still works in.
@@ -197,6 +220,7 @@ impl Default for Policy {
             morning_reading: civil::time(10, 0, 0, 0),
             last_usable_sun_elevation_deg: -4.0,
             arrive_before_min: 30,
+            driver: DriverRules::default(),
             freshness: Freshness { forecast_min: 12 * 60, warnings_min: 60, radar_min: 20 },
             light: LightRules::default(),
             season: SeasonTerms::default(),
@@ -277,6 +301,7 @@ impl Policy {
                 5.0..=180.0,
             ),
             ("the arrival before the start", f64::from(self.arrive_before_min), 0.0..=240.0),
+            ("the longest drive home", f64::from(self.driver.drive_home_max_min), 0.0..=1440.0),
             ("the sun's height at which gold begins", light.golden_from_deg, 0.0..=30.0),
             ("the sun's height at which gold ends", light.golden_to_deg, -6.0..=0.0),
             ("the sun's height at which blue ends", light.blue_to_deg, -12.0..=light.golden_to_deg),

@@ -239,7 +239,34 @@ pub fn question_at(gates: &[Gate], as_of: Timestamp) -> Question {
 ///
 /// `gates` are the session's, as [`crate::gates`] gives them.
 pub fn rule(studio: &Studio, session: &Session, gates: &[Gate], outlook: &Outlook) -> Ruling {
-    let question = question_at(gates, outlook.as_of);
+    let mut ruling = ruled(studio, session, gates, outlook, question_at(gates, outlook.as_of));
+    if has_begun(gates, outlook.as_of) && ruling.band != Band::MustMove {
+        // She is there, and once begun we finish: there is nowhere to go or not to go.
+        ruling.step = None;
+    }
+    ruling
+}
+
+/// Whether to drive off, by the studio's policy: the chance of one dry gap is asked for whatever the
+/// gate, and the answer always has a step unless something is not known.
+///
+/// `gates` are the session's; the outlook's chance of a gap should be that of the hours from arrival on.
+pub fn rule_leaving(
+    studio: &Studio,
+    session: &Session,
+    gates: &[Gate],
+    outlook: &Outlook,
+) -> Ruling {
+    ruled(studio, session, gates, outlook, Question::DryGap)
+}
+
+fn ruled(
+    studio: &Studio,
+    session: &Session,
+    gates: &[Gate],
+    outlook: &Outlook,
+    question: Question,
+) -> Ruling {
     let mut ruling = Ruling {
         band: Band::Unknown,
         step: None,
@@ -254,10 +281,6 @@ pub fn rule(studio: &Studio, session: &Session, gates: &[Gate], outlook: &Outloo
     };
     judge_sky(&mut ruling, studio, session, gates, outlook);
     ruling.artist = artist_advice(studio, gates, outlook, ruling.band);
-    if has_begun(gates, outlook.as_of) && ruling.band != Band::MustMove {
-        // She is there, and once begun we finish: there is nowhere to go or not to go.
-        ruling.step = None;
-    }
     ruling
 }
 

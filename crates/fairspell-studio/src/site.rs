@@ -7,7 +7,7 @@
 use jiff::civil;
 use serde::{Deserialize, Serialize};
 
-use crate::{permit::PermitTerms, studio::Day};
+use crate::{permit::PermitTerms, road::RoadPoint, studio::Day};
 
 /// One of the eight sides of the compass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -157,6 +157,27 @@ pub struct Site {
     pub permit: Option<PermitTerms>,
     /// What stands behind a face there, by month.
     pub backdrops: Vec<Backdrop>,
+    /// What the road from home passes on its way there, in order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub road: Vec<RoadPoint>,
+}
+
+/// Whether something with these hours is open at a wall-clock time; without any it always is, and on
+/// the minute it shuts it is shut.
+pub fn open_at(hours: &[OpenHours], at: civil::DateTime) -> bool {
+    let on = |hours: &OpenHours, date: civil::Date| {
+        hours.days.is_empty() || hours.days.contains(&Day::from(date.weekday()))
+    };
+    let holds = |hours: &OpenHours| {
+        let (date, time) = (at.date(), at.time());
+        if hours.from < hours.to {
+            return on(hours, date) && (hours.from..hours.to).contains(&time);
+        }
+        let yesterday = date.yesterday();
+        (on(hours, date) && time >= hours.from)
+            || yesterday.is_ok_and(|date| on(hours, date) && time < hours.to)
+    };
+    hours.is_empty() || hours.iter().any(holds)
 }
 
 /// How far beside the middle of a side still counts as that side, degrees: the eight sides overlap a
@@ -195,19 +216,7 @@ impl Site {
     /// assert!(!veranda.is_open(date(2026, 9, 5).at(12, 0, 0, 0)), "a Saturday");
     /// ```
     pub fn is_open(&self, at: civil::DateTime) -> bool {
-        let on = |hours: &OpenHours, date: civil::Date| {
-            hours.days.is_empty() || hours.days.contains(&Day::from(date.weekday()))
-        };
-        let holds = |hours: &OpenHours| {
-            let (date, time) = (at.date(), at.time());
-            if hours.from < hours.to {
-                return on(hours, date) && (hours.from..hours.to).contains(&time);
-            }
-            let yesterday = date.yesterday();
-            (on(hours, date) && time >= hours.from)
-                || yesterday.is_ok_and(|date| on(hours, date) && time < hours.to)
-        };
-        self.hours.is_empty() || self.hours.iter().any(holds)
+        open_at(&self.hours, at)
     }
 
     /// The first number in it that cannot be, with its value.
@@ -224,10 +233,16 @@ impl Site {
             ("the walk from the car", Some(f64::from(self.walk_min)), 0.0..=600.0),
             ("the fee of the permit", self.permit.as_ref().map(|permit| permit.fee), 0.0..=1e6),
         ];
+        let limits = self.road.iter().flat_map(|point| {
+            [
+                ("the tide at a point of the road", point.tide_limit_m, -20.0..=20.0),
+                ("the rain at a point of the road", point.closes_after_rain_mm_24h, 0.0..=2000.0),
+            ]
+        });
         let is_wrong = |(_, value, range): &(_, Option<f64>, std::ops::RangeInclusive<f64>)| {
             value.is_some_and(|value| !range.contains(&value))
         };
-        if let Some((what, value, _)) = numbers.into_iter().find(is_wrong) {
+        if let Some((what, value, _)) = numbers.into_iter().chain(limits).find(is_wrong) {
             return Some((what, value.unwrap_or_default().to_string()));
         }
         let months = self.backdrops.iter().flat_map(|backdrop| &backdrop.months);
@@ -236,6 +251,9 @@ impl Site {
         }
         if self.backdrops.iter().any(|backdrop| backdrop.name.trim().is_empty()) {
             return Some(("the name of a backdrop", "empty".to_owned()));
+        }
+        if self.road.iter().any(|point| point.name.trim().is_empty()) {
+            return Some(("the name of a point of the road", "empty".to_owned()));
         }
         let highest_m = tide.usable_to_m.unwrap_or(f64::INFINITY);
         let lowest_m = tide.wide_to_m.or(tide.usable_from_m).unwrap_or(f64::NEG_INFINITY);

@@ -52,6 +52,7 @@ mod place_field;
 pub mod place_input;
 mod place_map;
 mod rain_here;
+pub mod road_input;
 mod routes;
 mod season_views;
 mod secrets;

@@ -54,6 +54,7 @@ pub fn router(app: Shared) -> Router {
         .route("/sessions/{id}/field", get(field::show))
         .route("/sessions/{id}/field/sheet", get(field::sheet))
         .route("/sessions/{id}/field/file", get(field::file))
+        .route("/sessions/{id}/leave", get(session::leave::show).post(session::leave::tick))
         .route("/sessions/{id}/alternatives", get(session::alternatives::show))
         .route(
             "/sessions/{id}/field/log",

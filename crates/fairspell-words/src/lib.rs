@@ -36,6 +36,7 @@
 //! - [`climate`]: what past evenings were like; [`climate_kept`]: a record of rain taken in
 //! - [`sources`]: how fresh or missing a source is
 //! - [`cautions`]: what to mind in danger
+//! - [`leave`]: the leave gate; [`kit`]: what to pack
 //! - [`moves`]: which session moves to which evening
 //! - [`redate`]: one plan when a week washes out
 //! - [`alternatives`]: another hour, two parts, and what moving costs
@@ -62,7 +63,9 @@ pub mod field;
 pub mod field_log;
 pub mod field_sheet;
 mod figure;
+pub mod kit;
 pub mod labels;
+pub mod leave;
 pub mod letters;
 pub mod light;
 pub mod looks;
@@ -96,6 +99,7 @@ pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,
     danger_of_figure, evening_labels, rain_map_words, standing_line,
 };
+pub use leave::{LeavePart, LeaveTold, leave_lines, leave_name, leave_told};
 pub use letters::{Letter, letter};
 pub use light::{LightTold, RainTimes, SunTold, light_lines, settings_lines, sun_lines};
 pub use moves::{

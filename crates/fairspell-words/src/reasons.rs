@@ -88,7 +88,8 @@ fn question(question: Question) -> &'static str {
     }
 }
 
-fn rule(rule: &Rule, outlook: &Outlook, reader: Reader<'_>) -> Vec<String> {
+/// The rule that decided, with its figures.
+pub(crate) fn rule(rule: &Rule, outlook: &Outlook, reader: Reader<'_>) -> Vec<String> {
     let celsius = |value: &f64| with_unit(*value, 0, "°C");
     let km_h = |value: &f64| with_unit(*value, 0, "km/h");
     let line = match rule {
@@ -185,7 +186,8 @@ fn not_known(missing: &[SourceKind], outlook: &Outlook, reader: Reader<'_>) -> V
     lines
 }
 
-fn spot_change(change: &SpotChange, spots: &[Spot]) -> String {
+/// A spot that is left out, and where its looks go.
+pub(crate) fn spot_change(change: &SpotChange, spots: &[Spot]) -> String {
     format!(
         "Gusts of {} are expected at {}, above its limit: its looks go to {}.",
         with_unit(change.gust_km_h, 0, "km/h"),
@@ -194,7 +196,8 @@ fn spot_change(change: &SpotChange, spots: &[Spot]) -> String {
     )
 }
 
-fn not_checked(check: Check) -> String {
+/// What could not be checked.
+pub(crate) fn not_checked(check: Check) -> String {
     match check {
         Check::Temperature => "Not checked: heat and cold, because for some or all of these hours \
                                too little is known; look it up yourself."

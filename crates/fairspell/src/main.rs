@@ -16,6 +16,8 @@ mod folder;
 mod import_command;
 mod journal_command;
 mod json;
+mod leave_command;
+mod leave_report;
 mod letter_command;
 mod light_command;
 mod local_time;
@@ -68,6 +70,8 @@ enum Command {
     RainScore(rain_score_command::RainScoreArguments),
     /// Says what is known of a session's sky, and where it stands by the studio's policy.
     Outlook(outlook_command::OutlookArguments),
+    /// Says whether to drive off to a session, when at the latest, and what to pack.
+    Leave(leave_command::LeaveArguments),
     /// Writes the letter that would go to the family now.
     Letter(letter_command::LetterArguments),
     /// Says what the sun does at a place on a date.
@@ -110,6 +114,7 @@ fn main() -> ExitCode {
         Command::RainField(arguments) => rain_field_command::run(&arguments),
         Command::RainScore(arguments) => rain_score_command::run(&arguments),
         Command::Outlook(arguments) => outlook_command::run(&arguments),
+        Command::Leave(arguments) => leave_command::run(&arguments),
         Command::Letter(arguments) => letter_command::run(&arguments),
         Command::Sun(arguments) => sun_command::run(&arguments),
         Command::Light(arguments) => light_command::run(&arguments),

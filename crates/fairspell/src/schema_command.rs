@@ -9,7 +9,7 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 29] = [
+pub(crate) const SCHEMAS: [(&str, &str); 30] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("climate", include_str!("../../../schemas/climate.schema.json")),
     ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
@@ -17,6 +17,7 @@ pub(crate) const SCHEMAS: [(&str, &str); 29] = [
     ("demo", include_str!("../../../schemas/demo.schema.json")),
     ("import", include_str!("../../../schemas/import.schema.json")),
     ("journal", include_str!("../../../schemas/journal.schema.json")),
+    ("leave", include_str!("../../../schemas/leave.schema.json")),
     ("letter", include_str!("../../../schemas/letter.schema.json")),
     ("light", include_str!("../../../schemas/light.schema.json")),
     ("moves", include_str!("../../../schemas/moves.schema.json")),

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::response::{IntoResponse, Redirect, Response};
-use fairspell_studio::{Agreement, SourceState, agreed, next_gate, outlook::SourceKind};
+use fairspell_studio::{Agreement, GateKind, SourceState, agreed, next_gate, outlook::SourceKind};
 use fairspell_words::{
     replies,
     screens::{now as words, session as session_words},
@@ -121,8 +121,10 @@ fn decisions(house: &House, coming: &[&Arc<Sky>], now: Timestamp) -> Markup {
         @if gates.is_empty() { p { (words::NOTHING_TO_DECIDE) } }
         ul.lines {
             @for (gate, sky) in &gates {
+                // At the last gate before the drive there is a page of its own.
+                @let there = if gate.kind == GateKind::LeaveBy { "/leave" } else { "" };
                 li {
-                    a href=(format!("/sessions/{}", sky.session.id)) {
+                    a href=(format!("/sessions/{}{there}", sky.session.id)) {
                         (words::decide_by(gate, &sky.session.sitter, sky.standing.ruling.band, &house.zone))
                     }
                 }

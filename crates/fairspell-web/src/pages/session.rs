@@ -1,6 +1,7 @@
 //! One session: this evening, where it stands and why, its letters.
 
 pub(crate) mod alternatives;
+pub(crate) mod leave;
 pub(crate) mod light;
 mod looks;
 
@@ -13,7 +14,8 @@ use fairspell_studio::{Agreement, Answer, Choice, LookSky, SentLetter, Session, 
 use fairspell_words::{
     replies,
     screens::{
-        alternatives as alternative_words, light_plan as light_words, session as words, shell,
+        alternatives as alternative_words, leave as leave_words, light_plan as light_words,
+        session as words, shell,
     },
     standing_line, the_sky, where_we_stand,
 };
@@ -53,6 +55,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         (stands(house, sky))
         @if house.moved_to(&sky.session).is_none() { (field::links(&id)) }
         @if !is_over {
+            p { a href=(format!("/sessions/{id}/leave")) { (leave_words::LINK) } }
             p { a href=(format!("/sessions/{id}/alternatives")) { (alternative_words::LINK) } }
         }
         h2 { (light_words::HEADING) }

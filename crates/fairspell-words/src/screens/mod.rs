@@ -8,6 +8,7 @@ pub mod demo_clock;
 pub mod field;
 pub mod first_start;
 pub mod forms;
+pub mod leave;
 pub mod letter;
 pub mod light_plan;
 pub mod now;

@@ -48,6 +48,7 @@ pub fn done(word: &str) -> Option<&'static str> {
         }
         "field-log" => Some("The log is in. What was there already stayed."),
         "backup" => Some("The backup is written."),
+        "packed" => Some("What is in the car is kept."),
         "looked" => Some("Looked again just now."),
         "tested" => Some("A test message is on its way."),
         _ => None,

@@ -58,6 +58,14 @@ pub const HOURS_HINT: &str = "\"8:00-19:30\" is every day, \"Tue Thu 8:00-19:30\
 /// The walk.
 pub const WALK: &str = "Walk from the car, minutes";
 
+/// What the road passes.
+pub const ROAD: &str = "What the road from home passes, one line each";
+/// How it is written.
+pub const ROAD_HINT: &str = "Name, degrees north, degrees east, and what shuts it: \"Gannet Ford, -32.42, \
+                             152.44, tide 1.65 swell, rain 60\" is under water above 1.65 m when a swell \
+                             runs, and after 60 mm of rain in 24 hours; \"open 5:00-22:00\" is a ferry's hours. \
+                             It is looked at on the way there and on the way home.";
+
 /// A roof of which half was said.
 pub const ROOF_WHOLE: &str = "A roof needs its open side, the height of its edge and its depth.";
 /// A tide limit below another.
@@ -67,6 +75,14 @@ pub const TIDE_ORDER: &str = "This must be above the other two heights of the ti
 pub fn hours_wrong(line: usize, text: &str) -> String {
     format!(
         "Line {line}, \"{}\", cannot be read. One looks like \"Tue Thu 8:00-19:30\".",
+        one_line(text)
+    )
+}
+
+/// A line of the road that cannot be read.
+pub fn road_wrong(line: usize, text: &str) -> String {
+    format!(
+        "Line {line}, \"{}\", cannot be read. One looks like \"Gannet Ford, -32.42, 152.44, tide 1.65\".",
         one_line(text)
     )
 }

@@ -15,9 +15,11 @@ const CHAIR_BEFORE_MIN: u32 = 210;
 const TOWN_DRIVE_MIN: u32 = 15;
 /// The drive to Pell Narrows, minutes.
 const PELL_DRIVE_MIN: u32 = 140;
-/// Places along the road to Pell Narrows; the third is the low causeway at Gannet Ford.
+/// The low causeway on the road to Pell Narrows.
+pub(super) const GANNET_FORD: (f64, f64) = (-32.42, 152.44);
+/// Places along that road.
 const PELL_ROAD: [(f64, f64); 5] =
-    [(-31.98, 152.56), (-32.20, 152.50), (-32.42, 152.44), (-32.66, 152.30), (-32.88, 152.12)];
+    [(-31.98, 152.56), (-32.20, 152.50), GANNET_FORD, (-32.66, 152.30), (-32.88, 152.12)];
 
 /// Each family: the name in ids, who is portrayed, who pays, and their two numbers, out of the block
 /// that the Australian regulator keeps for works of fiction (from memory).

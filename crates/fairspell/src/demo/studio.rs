@@ -3,7 +3,7 @@
 use fairspell_almanac::tide::{ConstituentConstants, HarmonicConstants, NodalCorrection};
 use fairspell_ground::{LatLon, Skyline, SkylineSector};
 use fairspell_studio::{
-    LookTable, Policy, Spot, Studio,
+    LookTable, Policy, RoadPoint, Spot, Studio,
     permit::PermitTerms,
     season::{SchoolDeadline, Season},
     site::{Backdrop, Ground, OpenHours, Roof, Side, Site, TideLimits},
@@ -12,7 +12,7 @@ use fairspell_studio::{
 };
 use jiff::civil::{Date, date, time};
 
-use super::{clock::TIME_ZONE, town::Town};
+use super::{clock::TIME_ZONE, people::GANNET_FORD, town::Town};
 
 /// The code by which the invented warnings name the coast.
 pub(super) const WARNING_AREA: &str = "ZZC901";
@@ -221,10 +221,22 @@ fn spots() -> anyhow::Result<Vec<Spot>> {
                 ground: Some(Ground::Stone),
                 tide: Some(TideLimits { usable_to_m: Some(1.8), ..TideLimits::default() }),
                 walk_min: 2,
+                road: vec![gannet_ford()?],
                 ..Site::default()
             }),
     ];
     all.into_iter().map(Row::spot).collect()
+}
+
+/// The low causeway on the way to Pell Narrows.
+fn gannet_ford() -> anyhow::Result<RoadPoint> {
+    let position = LatLon::new(GANNET_FORD.0, GANNET_FORD.1)?;
+    Ok(RoadPoint {
+        tide_limit_m: Some(1.65),
+        with_swell: true,
+        closes_after_rain_mm_24h: Some(60.0),
+        ..RoadPoint::at("Gannet Ford", position)
+    })
 }
 
 /// What stands behind a face at each spot, by month.

@@ -15,6 +15,7 @@ use crate::{
     form_markup::{Field, Input, ticks},
     hours_input::{read_hours, written_hours},
     number_input::{decimal, whole},
+    road_input::{read_road, written_road},
 };
 
 const GROUNDS: [Ground; 9] = [
@@ -66,6 +67,7 @@ pub(super) fn filled(site: &Site) -> Vec<(&'static str, String)> {
         ("tide_wide", text(tide.wide_to_m)),
         ("hours", written_hours(&site.hours)),
         ("backdrops", written_backdrops(&site.backdrops)),
+        ("road", written_road(&site.road)),
         ("lamps", if site.lamps { "yes".to_owned() } else { String::new() }),
         ("walk", if site.walk_min > 0 { site.walk_min.to_string() } else { String::new() }),
     ];
@@ -127,6 +129,7 @@ pub(super) fn markup(fields: &Fields, known: &[&str]) -> Markup {
             (field("tide_wide", words::TIDE_WIDE).input(number(TIDE_M)))
             (field("hours", words::HOURS).hint(words::HOURS_HINT).text_area(3))
             (field("walk", words::WALK).input(count(WALK_MIN)))
+            (field("road", words::ROAD).hint(words::ROAD_HINT).text_area(3))
         }
         fieldset {
             legend { (words::PERMIT) }
@@ -163,6 +166,13 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
             None
         }
     };
+    let road = match read_road(fields.text("road")) {
+        Ok(road) => Some(road),
+        Err(why) => {
+            fields.refuse("road", words::road_wrong(why.line, &why.text));
+            None
+        }
+    };
     let sides =
         |name: &str| fields.all(name).filter_map(|value| chosen(&Side::ALL, value)).collect();
     Some(Site {
@@ -177,6 +187,7 @@ pub(super) fn read(fields: &mut Fields) -> Option<Site> {
         walk_min: walk?.unwrap_or(0),
         permit: permit?,
         backdrops: backdrops?,
+        road: road?,
     })
 }
 

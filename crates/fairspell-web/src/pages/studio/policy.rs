@@ -100,6 +100,14 @@ const LIGHT: [Figure; 2] = [
     ),
     figure!("arrive", words::ARRIVE, words::MINUTES, (0.0, 240.0), true, arrive_before_min),
 ];
+const DRIVER: [Figure; 1] = [figure!(
+    "drive_home",
+    words::DRIVE_HOME,
+    words::MINUTES,
+    (0.0, 1440.0),
+    true,
+    driver.drive_home_max_min
+)];
 const HOURS: [Figure; 3] = [
     figure!(
         "golden_from",
@@ -170,6 +178,7 @@ fn figures() -> impl Iterator<Item = &'static Figure> {
         .chain(&GAP)
         .chain(&SAFETY)
         .chain(&LIGHT)
+        .chain(&DRIVER)
         .chain(&HOURS)
         .chain(&CAMERA)
         .chain(&FRESH)
@@ -184,8 +193,11 @@ pub(crate) async fn edit(visit: Visit) -> Result<Response, PageError> {
 
 fn fields_of(policy: &Policy) -> Fields {
     let time = |time: civil::Time| time.strftime("%H:%M").to_string();
-    let times =
-        [("evening", time(policy.evening_reading)), ("morning", time(policy.morning_reading))];
+    let times = [
+        ("evening", time(policy.evening_reading)),
+        ("morning", time(policy.morning_reading)),
+        ("home_by", time(policy.driver.home_by)),
+    ];
     Fields::of(figures().map(|figure| (figure.name, (figure.shown)(policy))).chain(times))
 }
 
@@ -213,6 +225,11 @@ fn form_page(visit: &Visit, fields: &Fields) -> Response {
                 (time_field(fields, "morning", words::MORNING, usual.morning_reading))
                 @for figure in &LIGHT { (figure_field(fields, figure, &usual)) }
                 p.hint { (words::LAST_LIGHT_HINT) }
+            }
+            fieldset {
+                legend { (words::DRIVER) }
+                (time_field(fields, "home_by", words::HOME_BY, usual.driver.home_by))
+                @for figure in &DRIVER { (figure_field(fields, figure, &usual)) }
             }
             (group(words::LIGHT_HOURS, &HOURS))
             (group(words::CAMERA, &CAMERA))
@@ -279,6 +296,9 @@ fn read(fields: &mut Fields, before: &Policy) -> Option<Policy> {
     }
     if let Some(at) = fields.need("morning", words::TIME_WRONG, time) {
         policy.morning_reading = at;
+    }
+    if let Some(at) = fields.need("home_by", words::TIME_WRONG, time) {
+        policy.driver.home_by = at;
     }
     if !fields.is_right() {
         return None;

@@ -50,6 +50,12 @@ pub const LAST_LIGHT: &str = "Work ends at the latest with the sun at this heigh
 pub const LAST_LIGHT_HINT: &str = "Negative: below the horizon.";
 /// The arrival.
 pub const ARRIVE: &str = "You want to be there before the start by";
+/// The way home.
+pub const DRIVER: &str = "The way home: beyond this the program says to stay the night";
+/// When she wants to be home.
+pub const HOME_BY: &str = "Home by";
+/// How long she drives home.
+pub const DRIVE_HOME: &str = "The longest drive home";
 /// Gold and blue.
 pub const LIGHT_HOURS: &str = "Golden and blue light, by the sun's height";
 /// Where gold begins.

@@ -8,7 +8,7 @@ use std::{collections::BTreeMap, sync::LazyLock};
 
 use fairspell_studio::journal::Digest;
 use fairspell_words::field::FIELD_WORDS_JSON;
-use jiff::{SignedDuration, Timestamp};
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use serde::{Deserialize, Serialize};
 
@@ -172,7 +172,6 @@ fn without_script(heading: &Heading) -> Markup {
     let clock = |at: Timestamp| {
         let wall = at.checked_add(SignedDuration::from_mins(heading.utc_offset_min)).unwrap_or(at);
         TimeZone::UTC.to_datetime(wall).strftime("%H:%M").to_string()
-        wall.strftime("%H:%M").to_string()
     };
     html! {
         h1 { (heading.title) }

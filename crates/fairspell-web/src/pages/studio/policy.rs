@@ -152,6 +152,30 @@ const CAMERA: [Figure; 6] = [
     ),
     figure!("lens", words::LENS, words::MM, (8.0, 800.0), false, light.lens_mm),
 ];
+/// What hair and an umbrella bear, and what a set takes.
+const FIELD: [Figure; 9] = [
+    figure!("hair_damp", words::HAIR_DAMP, words::WATER, (1.0, 200.0), false, field.hair_damp_at_g_m2),
+    figure!("hair_wet", words::HAIR_WET, words::WATER, (2.0, 400.0), false, field.hair_wet_at_g_m2),
+    Figure {
+        name: "umbrella",
+        label: words::UMBRELLA,
+        unit: words::PERCENT,
+        range: PERCENT,
+        is_whole: false,
+        shown: |policy| (100.0 * policy.field.umbrella_lets_through).to_string(),
+        put: |policy, text| {
+            let percent = text.parse::<f64>().ok()?;
+            policy.field.umbrella_lets_through = percent / 100.0;
+            Some(())
+        },
+    },
+    figure!("umbrella_gust", words::UMBRELLA_GUST, words::KM_H, (5.0, 80.0), false, field.umbrella_gust_to_km_h),
+    figure!("change", words::CHANGE, words::MINUTES, (0.0, 60.0), true, field.change_min),
+    figure!("open_set", words::OPEN_SET, words::MINUTES, (1.0, 60.0), true, field.open_set_min),
+    figure!("sheltered_set", words::SHELTERED_SET, words::MINUTES, (1.0, 60.0), true, field.sheltered_set_min),
+    figure!("short_set", words::SHORT_SET, words::MINUTES, (1.0, 60.0), true, field.short_set_min),
+    figure!("pictures", words::PICTURES, words::PICTURES_UNIT, (0.0, 255.0), true, field.pictures_promised),
+];
 const FRESH: [Figure; 3] = [
     figure!(
         "fresh_forecast",
@@ -181,6 +205,7 @@ fn figures() -> impl Iterator<Item = &'static Figure> {
         .chain(&DRIVER)
         .chain(&HOURS)
         .chain(&CAMERA)
+        .chain(&FIELD)
         .chain(&FRESH)
 }
 
@@ -233,6 +258,7 @@ fn form_page(visit: &Visit, fields: &Fields) -> Response {
             }
             (group(words::LIGHT_HOURS, &HOURS))
             (group(words::CAMERA, &CAMERA))
+            (group(words::FIELD, &FIELD))
             (group(words::FRESH, &FRESH))
             (save_or_back("/studio"))
         }

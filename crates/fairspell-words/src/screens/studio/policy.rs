@@ -80,6 +80,30 @@ pub const SENSOR_WIDTH: &str = "Width of the sensor";
 pub const PIXELS_ACROSS: &str = "Pixels across it";
 /// The lens.
 pub const LENS: &str = "The lens that you portray with";
+/// In the field.
+pub const FIELD: &str = "In the field: what hair and an umbrella bear, and what a set takes";
+/// Damp hair.
+pub const HAIR_DAMP: &str = "Hair looks damp after";
+/// Wet hair.
+pub const HAIR_WET: &str = "Hair is wet after";
+/// What comes through an umbrella.
+pub const UMBRELLA: &str = "Rain that a clear umbrella lets through to hair and shoulders";
+/// The wind for it.
+pub const UMBRELLA_GUST: &str = "No umbrella in gusts above";
+/// From one outfit to the next.
+pub const CHANGE: &str = "Changing from one look to the next";
+/// A set in the open.
+pub const OPEN_SET: &str = "A set in the open";
+/// A set under a roof.
+pub const SHELTERED_SET: &str = "A set under a roof or an umbrella";
+/// Its short form.
+pub const SHORT_SET: &str = "The short form of either: the safe pictures";
+/// The promise.
+pub const PICTURES: &str = "Finished pictures promised of each look";
+/// Pictures.
+pub const PICTURES_UNIT: &str = "pictures";
+/// Water on hair: a minute of 1 mm/h is 16.7 of these.
+pub const WATER: &str = "g of water on a square metre; a minute in rain of 1 mm/h is 17";
 /// How old a source may be.
 pub const FRESH: &str = "A source is too old to rely on after";
 /// A forecast.

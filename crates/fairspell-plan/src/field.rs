@@ -161,8 +161,8 @@ pub fn field_plan<'a>(ask: FieldAsk<'a>) -> Result<FieldPlan<'a>, FieldError> {
         },
         hair: problem::Hair {
             damp_at_g_m2: terms.hair_damp_at_g_m2,
-            wet_at_g_m2: terms.hair_wet_at_g_m2,
-            level_g_m2: terms.hair_wet_at_g_m2 / HAIR_STEPS,
+            wet_at_g_m2: terms.hair_is_wet_at_g_m2(),
+            level_g_m2: terms.hair_is_wet_at_g_m2() / HAIR_STEPS,
             levels: 1 + HAIR_STEPS as usize,
             ..problem::Hair::default()
         },

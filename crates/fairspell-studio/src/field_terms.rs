@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 pub struct FieldTerms {
     /// Water after which hair looks damp, g/m².
     pub hair_damp_at_g_m2: f64,
-    /// Water after which it is clearly wet, g/m².
+    /// Water after which it is clearly wet, g/m²; see [`hair_is_wet_at_g_m2`](Self::hair_is_wet_at_g_m2).
     pub hair_wet_at_g_m2: f64,
     /// The share of the rain that a clear umbrella lets through to hair and shoulders, 0 to 1.
     pub umbrella_lets_through: f64,
@@ -48,13 +48,18 @@ impl Default for FieldTerms {
 }
 
 impl FieldTerms {
+    /// Water after which hair is clearly wet, g/m²: at least a little more than damp hair has.
+    pub fn hair_is_wet_at_g_m2(&self) -> f64 {
+        self.hair_wet_at_g_m2.max(self.hair_damp_at_g_m2 + 1.0)
+    }
+
     /// The first number that cannot be, with its value.
     pub(crate) fn first_wrong(&self) -> Option<(&'static str, f64)> {
         let minutes = |what, minutes: u32| (what, f64::from(minutes), 1.0..=60.0);
         let (damp, wet) = (self.hair_damp_at_g_m2, self.hair_wet_at_g_m2);
         [
             ("the water of damp hair", damp, 1.0..=200.0),
-            ("the water of wet hair", wet, damp + 1.0..=400.0),
+            ("the water of wet hair", wet, 2.0..=400.0),
             ("what an umbrella lets through", self.umbrella_lets_through, 0.0..=1.0),
             ("the gust for an umbrella", self.umbrella_gust_to_km_h, 5.0..=80.0),
             ("the minutes of a change", f64::from(self.change_min), 0.0..=60.0),

@@ -221,6 +221,16 @@ struct Thunder {
 /// US National Weather Service, lightning safety: thirty minutes after the last thunder or flash.
 const THUNDER_WAIT_MIN: u32 = 30;
 
+/// As many decimals as anybody can use: the sheet has to stay small.
+fn rounded(value: f64, decimals: i32) -> f64 {
+    let scale = 10_f64.powi(decimals);
+    (value * scale).round() / scale
+}
+
+fn whole_second(at: Timestamp) -> Timestamp {
+    Timestamp::from_second(at.as_second()).unwrap_or(at)
+}
+
 /// Chances of rain are carried for so many minutes ahead, in five-minute steps.
 const NOWCAST_MIN: i32 = 120;
 
@@ -245,13 +255,13 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         session: session.id.clone(),
         title: field_title(session),
         utc_offset_min: zone.to_offset(outlook.window.from).seconds() / 60,
-        made_at: source.made_at,
-        as_of: source.now,
+        made_at: whole_second(source.made_at),
+        as_of: whole_second(source.now),
         invented: studio.invented,
         origin: field.plan.origin,
-        last_light: field.plan.light_ends,
-        must_have_chance: field.solved.course.p_must_haves,
-        value: field.solved.course.value,
+        last_light: whole_second(field.plan.light_ends),
+        must_have_chance: rounded(field.solved.course.p_must_haves, 4),
+        value: rounded(field.solved.course.value, 2),
         table: SheetTable::pack(&field.solved.strategy),
         start: Start {
             spot: problem.start.spot.clone(),
@@ -412,7 +422,8 @@ fn light_by_slot(source: FieldSource<'_>, plan: &FieldPlan<'_>) -> Vec<LightThen
             then.next()?.cloud_area_fraction
         });
         let range = illuminance_lx(sun.elevation_deg, cloud);
-        let ev100 = |lux: f64| Ev100::from_illuminance_lx(lux).map(Ev100::value);
+        let ev100 =
+            |lux: f64| Ev100::from_illuminance_lx(lux).map(|ev100| rounded(ev100.value(), 1));
         LightThen {
             at,
             text: field_light(sun.apparent_elevation_deg, LightPhase::at(sun.elevation_deg)),
@@ -439,7 +450,9 @@ fn nowcast(source: FieldSource<'_>, plan: &FieldPlan<'_>) -> Option<NowcastThen>
     Some(NowcastThen {
         issued: radar.nowcast.valid_time(),
         source: radar.source.clone(),
-        steps: steps.map(|(at, shares)| NowcastStep { at, shares }).collect(),
+        steps: steps
+            .map(|(at, shares)| NowcastStep { at, shares: shares.map(|share| rounded(share, 3)) })
+            .collect(),
         now_class: now.map(|rate| from.iter().filter(|from| rate >= **from).count()),
     })
 }

@@ -9,12 +9,13 @@ use serde_json::json;
 use crate::{json::print, terminal::say};
 
 /// Every schema, by name.
-pub(crate) const SCHEMAS: [(&str, &str); 30] = [
+pub(crate) const SCHEMAS: [(&str, &str); 31] = [
     ("backup", include_str!("../../../schemas/backup.schema.json")),
     ("climate", include_str!("../../../schemas/climate.schema.json")),
     ("climate-import", include_str!("../../../schemas/climate-import.schema.json")),
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
+    ("field-sheet", include_str!("../../../schemas/field-sheet.schema.json")),
     ("import", include_str!("../../../schemas/import.schema.json")),
     ("journal", include_str!("../../../schemas/journal.schema.json")),
     ("leave", include_str!("../../../schemas/leave.schema.json")),

@@ -154,7 +154,14 @@ const CAMERA: [Figure; 6] = [
 ];
 /// What hair and an umbrella bear, and what a set takes.
 const FIELD: [Figure; 9] = [
-    figure!("hair_damp", words::HAIR_DAMP, words::WATER, (1.0, 200.0), false, field.hair_damp_at_g_m2),
+    figure!(
+        "hair_damp",
+        words::HAIR_DAMP,
+        words::WATER,
+        (1.0, 200.0),
+        false,
+        field.hair_damp_at_g_m2
+    ),
     figure!("hair_wet", words::HAIR_WET, words::WATER, (2.0, 400.0), false, field.hair_wet_at_g_m2),
     Figure {
         name: "umbrella",
@@ -169,12 +176,33 @@ const FIELD: [Figure; 9] = [
             Some(())
         },
     },
-    figure!("umbrella_gust", words::UMBRELLA_GUST, words::KM_H, (5.0, 80.0), false, field.umbrella_gust_to_km_h),
+    figure!(
+        "umbrella_gust",
+        words::UMBRELLA_GUST,
+        words::KM_H,
+        (5.0, 80.0),
+        false,
+        field.umbrella_gust_to_km_h
+    ),
     figure!("change", words::CHANGE, words::MINUTES, (0.0, 60.0), true, field.change_min),
     figure!("open_set", words::OPEN_SET, words::MINUTES, (1.0, 60.0), true, field.open_set_min),
-    figure!("sheltered_set", words::SHELTERED_SET, words::MINUTES, (1.0, 60.0), true, field.sheltered_set_min),
+    figure!(
+        "sheltered_set",
+        words::SHELTERED_SET,
+        words::MINUTES,
+        (1.0, 60.0),
+        true,
+        field.sheltered_set_min
+    ),
     figure!("short_set", words::SHORT_SET, words::MINUTES, (1.0, 60.0), true, field.short_set_min),
-    figure!("pictures", words::PICTURES, words::PICTURES_UNIT, (0.0, 255.0), true, field.pictures_promised),
+    figure!(
+        "pictures",
+        words::PICTURES,
+        words::PICTURES_UNIT,
+        (0.0, 255.0),
+        true,
+        field.pictures_promised
+    ),
 ];
 const FRESH: [Figure; 3] = [
     figure!(

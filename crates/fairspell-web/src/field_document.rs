@@ -243,7 +243,7 @@ mod tests {
             let around = at.map(|at| document[at..].chars().take(60).collect::<String>());
             assert_eq!(around, None, "{address}");
         }
-        assert!(!document.contains("field-online"));
+        assert!(!document.contains("name=\"field-online\""));
         assert!(!document.contains("url(\"FONT"));
     }
 

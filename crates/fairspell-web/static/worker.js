@@ -42,11 +42,32 @@ self.addEventListener("fetch", (event) => {
   }
 });
 
+// A page that was opened before there was a worker asks to be kept, and is told whether it is.
+self.addEventListener("message", (event) => {
+  const { keep } = event.data ?? {};
+  if (typeof keep !== "string" || !FIELD_PAGE.test(keep)) return;
+  const answer = (isKept) => event.ports[0]?.postMessage(isKept);
+  event.waitUntil(keepPage(keep).then(answer, () => answer(false)));
+});
+
+async function keepPage(pathname) {
+  const pages = await caches.open(FIELD_PAGES);
+  if (await pages.match(pathname)) return true;
+  const response = await fetch(pathname, { credentials: "same-origin" });
+  if (!isPage(response)) return false;
+  await pages.put(pathname, response);
+  return true;
+}
+
+/** Only the page itself is kept: no redirect to signing in, no error. */
+function isPage(response) {
+  return response.status === 200 && !response.redirected;
+}
+
 /** The studio's page where it answers in time, else the one kept from before. */
 async function fieldPage(event, pathname) {
   const fresh = fetch(event.request).then(async (response) => {
-    // Only the page itself is kept: no redirect to signing in, no error.
-    if (response.status === 200 && !response.redirected) {
+    if (isPage(response)) {
       const pages = await caches.open(FIELD_PAGES);
       await pages.put(pathname, response.clone());
     }

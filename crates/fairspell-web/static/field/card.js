@@ -286,10 +286,13 @@ function mainButtons({ say, evening, sheet, advice }) {
     const { id, minutes } = sheet.sets[set];
     const form = now.form ?? "full";
     const other = form === "full" ? "short" : "full";
-    return [
-      tapButton(say(`start_${minutes.short == null ? "only" : form}`), "start", { set: id, form }, { class: "main" }),
-      minutes.short != null && tapButton(say(`or_${other}`), "start", { set: id, form: other }),
-    ];
+    const start = say(`start_${minutes.short == null ? "only" : form}`);
+    // The other form of the very first set can wait below; that they have come cannot.
+    const isBefore = evening.arrivedAt === null && evening.made.length === 0;
+    const second = isBefore
+      ? tapButton(say("arrived"), "arrived")
+      : minutes.short != null && tapButton(say(`or_${other}`), "start", { set: id, form: other });
+    return [tapButton(start, "start", { set: id, form }, { class: "main" }), second];
   }
   if (evening.arrivedAt === null) return [tapButton(say("arrived"), "arrived", {}, { class: "main" })];
   if (now?.what === "finish" || now?.what === "over") {

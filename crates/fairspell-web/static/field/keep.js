@@ -4,6 +4,7 @@
 const EVENTS = "fairspell-field";
 const HANDED = "fairspell-field-handed";
 const SHEET = "fairspell-field-sheet";
+const SHIFT = "fairspell-field-shift";
 const DEVICE = "fairspell-field-device";
 
 /** A name that no other phone has. */
@@ -96,11 +97,24 @@ export class Keep {
   }
 
   keptSheet() {
-    let sheet = null;
+    return this.kept(SHEET);
+  }
+
+  /** How the demo's evening stands to the clock. */
+  keepShift(shift) {
+    this.attempt(() => this.storage.setItem(`${SHIFT}/${this.session}`, JSON.stringify(shift)));
+  }
+
+  keptShift() {
+    return this.kept(SHIFT);
+  }
+
+  kept(what) {
+    let value = null;
     this.attempt(() => {
-      sheet = readJson(this.storage.getItem(`${SHEET}/${this.session}`));
+      value = readJson(this.storage.getItem(`${what}/${this.session}`));
     });
-    return sheet;
+    return value;
   }
 }
 

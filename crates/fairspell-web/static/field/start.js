@@ -27,11 +27,13 @@ class FieldPage {
     this.online = online;
     this.ownWords = words;
     this.skew = 0;
+    this.shift = 0;
     this.signIn = false;
     this.isOffline = false;
     this.refused = [];
     this.handedAt = null;
     this.wakeLock = null;
+    this.opensOffline = false;
     this.lastTapAt = -Infinity;
     this.busy = { log: false, sheet: false };
   }
@@ -47,6 +49,7 @@ class FieldPage {
     if (this.reading === fresh && fresh.trouble === null) this.keep.keepSheet(this.own);
     if (!this.reading.sheet) this.reading = { ...this.reading, sheet: emptySheet(this.root.dataset, this.ownWords) };
     this.skew = skewOfSheet(this.sheet.made_at, Date.now());
+    this.setShift();
     this.build();
   }
 
@@ -56,7 +59,13 @@ class FieldPage {
 
   /** The time of the evening: the phone's clock put right. */
   clock() {
-    return Date.now() + this.skew + demoShift(this.sheet);
+    return Date.now() + this.skew + this.shift;
+  }
+
+  setShift() {
+    const { as_of } = this.sheet;
+    this.shift = demoShift(this.sheet, this.keep.keptShift(), Date.now() + this.skew);
+    if (this.shift !== 0) this.keep.keepShift({ as_of, shift: this.shift });
   }
 
   build() {
@@ -98,7 +107,8 @@ class FieldPage {
         waiting: this.keep.notHanded().length,
         handedAt: this.handedAt,
         skewMin: Math.round(this.skew / MINUTE_MS),
-        shiftMin: Math.round(demoShift(sheet) / MINUTE_MS),
+        shiftMin: Math.round(this.shift / MINUTE_MS),
+        opensOffline: this.opensOffline,
         staysAwake: this.wakeLock !== null,
       },
     };
@@ -206,6 +216,7 @@ class FieldPage {
         this.keep.keepSheet({ text: answer.text, digest: answer.digest });
         const isSound = this.reading.trouble === null;
         this.reading = fresh;
+        this.setShift();
         if (!isSound) return this.build();
       }
     }
@@ -267,10 +278,28 @@ class FieldPage {
     setInterval(() => this.refresh(), FETCH_MS);
     this.stayAwake();
     this.handIn();
-    if (this.online && "serviceWorker" in navigator) {
-      navigator.serviceWorker.register("/worker.js").catch(() => {
-        // Without it the page still works as long as it is open; the one-file sheet is for the rest.
+    this.opensAgain().then((opens) => {
+      this.opensOffline = opens;
+      this.paint();
+    });
+  }
+
+  /** Has the page kept, so that it opens again without a signal, and says whether it does. */
+  async opensAgain() {
+    // A file is there as long as the phone has it.
+    if (!this.online) return true;
+    try {
+      await navigator.serviceWorker.register("/worker.js");
+      const { active } = await navigator.serviceWorker.ready;
+      const { port1, port2 } = new MessageChannel();
+      const answer = new Promise((resolve) => {
+        port1.onmessage = (event) => resolve(event.data === true);
       });
+      active.postMessage({ keep: location.pathname }, [port2]);
+      return await answer;
+    } catch {
+      // No worker from a plain address: the page works as long as it is open.
+      return false;
     }
   }
 }

@@ -23,10 +23,21 @@ export function skewOfSheet(madeAt, phoneNow) {
   return behind > MOST_APART_MS ? behind : 0;
 }
 
-/** What a sheet's own evening is away from the clock: nothing, but in the demo. */
-export function demoShift({ made_at, as_of }) {
-  const shift = Date.parse(as_of) - Date.parse(made_at);
-  return Math.abs(shift) > MOST_APART_MS ? shift : 0;
+/** As long as an evening of the demo goes on. */
+const DEMO_EVENING_MS = 360 * MINUTE_MS;
+
+/**
+ * What a sheet's own evening is away from the clock (ms): nothing, but in the demo. There each fresh
+ * sheet is made later, as of the same moment; the evening that has begun goes on by the shift that
+ * was `kept` when it did (`{as_of, shift}`).
+ */
+export function demoShift({ made_at, as_of }, kept, phoneNow) {
+  const began = Date.parse(as_of);
+  const shift = began - Date.parse(made_at);
+  if (!(Math.abs(shift) > MOST_APART_MS)) return 0;
+  const since = phoneNow + (kept?.shift ?? 0) - began;
+  const goesOn = kept?.as_of === as_of && since >= 0 && since < DEMO_EVENING_MS;
+  return goesOn ? kept.shift : shift;
 }
 
 /** Events that were written before the skew was known, with their times put right. */

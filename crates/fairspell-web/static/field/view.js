@@ -140,6 +140,7 @@ function stateLines(model) {
     handed,
     phone.online && phone.isOffline && say("no_signal"),
     say(phone.keeps ? "kept_here" : "not_kept_here"),
+    phone.online && say(phone.opensOffline ? "opens_offline" : "stays_open_only"),
     say("sheet_made", { at: at(Date.parse(sheet.made_at)) }),
     phone.shiftMin !== 0 && say("demo_clock"),
     say(phone.staysAwake ? "screen_on" : "screen_off"),

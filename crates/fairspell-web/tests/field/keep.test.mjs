@@ -137,10 +137,20 @@ test("a clock an hour off is noticed, and what was noted by it is put right", as
   assert.equal(Date.parse(right.at), minute(60));
 });
 
-test("only the demo's sheet moves the clock", () => {
-  assert.equal(demoShift(sampleSheet()), 0);
-  const made_at = "2026-11-27T12:00:00Z";
-  assert.ok(demoShift(sampleSheet({ made_at })) < 0);
+test("only the demo's sheet moves the clock, and a fresh one does not set it back", () => {
+  const hour = 3_600_000;
+  const made = Date.parse("2026-11-27T12:00:00Z");
+  assert.equal(demoShift(sampleSheet(), null, made), 0);
+  const sheet = (at) => sampleSheet({ made_at: new Date(at).toISOString() });
+  const { as_of } = sheet(made);
+  const shift = demoShift(sheet(made), null, made);
+  assert.equal(made + shift, Date.parse(as_of));
+  const kept = { as_of, shift };
+  assert.equal(demoShift(sheet(made + hour), kept, made + hour), shift);
+  // The next day's look at the demo, or its clock set anew, begins anew.
+  const next = made + 24 * hour;
+  assert.equal(next + demoShift(sheet(next), kept, next), Date.parse(as_of));
+  assert.notEqual(demoShift(sheet(made), { as_of: "2026-09-03T05:00:00Z", shift }, made), 0);
 });
 
 test("the digest is SHA-256, with and without the browser's own", async () => {

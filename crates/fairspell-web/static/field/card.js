@@ -29,11 +29,15 @@ export function actionWords({ sheet, say }, action) {
 
 /** The card in the live region: what doesn't change with every tick of the clock. */
 export function mainCard(model) {
-  const { evening, advice, say, reading } = model;
+  const { evening, advice, say, reading, sheet } = model;
   if (evening.finished !== null) {
     return card(null, say("card_finished"), say("finished_title"), say("finished_line"));
   }
-  if (evening.running) return setCard(model, evening.running, say("card_running"));
+  if (evening.running) {
+    const { set, form } = evening.running;
+    const key = sheet.sets[set].minutes.short == null ? "only" : form;
+    return setCard(model, evening.running, say(`card_running_${key}`));
+  }
   if (reading.trouble !== null) {
     return card(null, say("card_no_advice"), say("no_advice_title"), say("no_advice_line"));
   }
@@ -70,27 +74,40 @@ function card(setting, kicker, title, ...lines) {
   );
 }
 
-function setCard(model, { set, form, how }, kicker) {
+/** A set: what can be read from afar. The rest stands below what hair and dress still bear. */
+function setCard(model, { set, form }, kicker) {
   const { sheet, say, evening } = model;
   const it = sheet.sets[set];
   const minutes = it.minutes[form] ?? it.minutes.full;
   const formKey = it.minutes.short == null ? "form_only" : `form_${form}`;
-  const out = it.exposed_s[form] ?? minutes * 60;
-  const isBurst = it.setting === "open" && out < minutes * 60;
   return card(
     it.setting,
     kicker,
     it.title,
     node("p", { class: "setting" }, say(`setting_${it.setting}`)),
-    node("p", {}, say(formKey, { minutes })),
+    !evening.running && node("p", {}, say(formKey, { minutes })),
+    !evening.running && way(model, set),
+  );
+}
+
+/** How the set on the card is made: bursts, facing, settings, why, and a prompt or two. */
+export function setLines(model) {
+  const { sheet, say, evening, advice } = model;
+  const now = evening.running ?? (evening.holding === null ? advice?.now : null);
+  if (evening.finished !== null || now?.set === undefined) return null;
+  const it = sheet.sets[now.set];
+  const planned = (it.minutes[now.form] ?? it.minutes.full) * 60;
+  const out = it.exposed_s[now.form] ?? planned;
+  const isBurst = it.setting === "open" && out < planned;
+  return [
     isBurst && node("p", {}, say("bursts", { out: spell(say, out) })),
-    evening.running ? null : way(model, set),
     it.facing && node("p", {}, it.facing),
     it.settings && node("p", { class: "settings" }, it.settings),
-    it.why.length > 0 && node("p", { class: "why" }, capital(`${it.why.join("; ")}.`)),
-    how === "skipped" && node("p", {}, say("how_skipped")),
-    model.advice?.unknownRain && !evening.running && node("p", {}, say("in_any_rain")),
-  );
+    it.why.length > 0 && node("p", {}, capital(`${it.why.join("; ")}.`)),
+    now.how === "skipped" && node("p", {}, say("how_skipped")),
+    !evening.running && advice.unknownRain && node("p", {}, say("in_any_rain")),
+    prompts(model),
+  ];
 }
 
 /** What has to be done before the first picture: a change, a walk, setting up. */
@@ -105,11 +122,10 @@ function way({ sheet, say, evening }, set) {
   return parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") }));
 }
 
-/** A prompt or two for the set on the card, others after each set. */
-export function promptLines({ sheet, say, evening, advice }) {
+/** A prompt or two, others after each set. */
+function prompts({ sheet, say, evening }) {
   const { prompts } = sheet;
-  const isSet = evening.running !== null || advice?.now?.what === "make";
-  if (!prompts?.length || !isSet || evening.holding !== null) return null;
+  if (!prompts?.length) return null;
   const first = (2 * evening.made.length) % prompts.length;
   const two = [prompts[first], prompts[(first + 1) % prompts.length]];
   const unlike = two.filter((prompt, place) => two.indexOf(prompt) === place);

@@ -1,6 +1,6 @@
 // The page: its parts once, and what stands in them as often as something changed.
 
-import { buttonBar, clockOf, mainCard, nextCard, nowLines, promptLines, thunderBar } from "./card.js";
+import { buttonBar, clockOf, mainCard, nextCard, nowLines, setLines, thunderBar } from "./card.js";
 import { node, paint, tapButton } from "./draw.js";
 import { cautionLines, contactLines, emptyOfLook, eventWords, lightLines, logLines, otherSets, outlineLines, seenButtons, skyLines, wholeGrid } from "./more.js";
 import { MINUTE_MS } from "./units.js";
@@ -27,7 +27,7 @@ export function buildPage(root, say) {
     head: part("head", {}, "header"),
     card: part("card", { "aria-live": "polite" }),
     lines: part("lines"),
-    prompts: part("prompts"),
+    how: part("how"),
     next: part("next"),
     sky: part("sky", { "aria-label": say("sky") }),
     empty: part("empty"),
@@ -58,7 +58,7 @@ export function buildPage(root, say) {
     parts.head,
     parts.card,
     parts.lines,
-    parts.prompts,
+    parts.how,
     parts.next,
     parts.empty,
     parts.sky,
@@ -82,7 +82,7 @@ export function paintPage(parts, model) {
   paint(parts.head, headLines(model));
   paint(parts.card, isThunder ? thunderBar(model) : mainCard(model));
   paint(parts.lines, isThunder || !knows ? [] : nowLines(model));
-  paint(parts.prompts, isThunder ? [] : promptLines(model));
+  paint(parts.how, isThunder || !knows ? [] : setLines(model));
   paint(parts.next, isThunder || !knows ? [] : nextCard(model));
   paint(parts.empty, isThunder ? [] : emptyOfLook(model));
   paint(parts.sky, isThunder || !knows ? [] : skyLines(model));

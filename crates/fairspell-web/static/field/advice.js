@@ -30,34 +30,52 @@ export function whereAt(sheet, evening) {
  * - "exact": the plan knows the state;
  * - "sooner": the sets were made quicker than it thought possible, so it is asked for the first slot
  *   in which they could have been;
- * - "skipped": what will not be made is counted as made, before the last that was;
+ * - "skipped": something was skipped, which the plan cannot know;
  * - "beyond": the plan does not reach here; `rest` are the sets that are left, best first.
  * Past the last slot the evening is over.
  */
 export function lookUp(sheet, table, where) {
   if (where.slot >= sheet.table.slots) return { what: "over", how: "exact" };
-  const skips = (byte) => byte !== null && where.skipped.includes(actionOf(byte).set);
   const ask = (made) => {
     const byte = table.action({ ...where, made });
     const first = byte === null ? table.firstSlot(made) : null;
     if (first === null || first <= where.slot) return { byte, how: "exact" };
     return { byte: table.action({ ...where, made, slot: first }), how: "sooner" };
   };
-  const ways = [];
-  for (const form of where.skipped.length > 0 && where.made.length > 0 ? [0, 1] : []) {
-    const skipped = where.skipped.map((set) => [set, form]);
-    const made = [...where.made.slice(0, -1), ...skipped, where.made[where.made.length - 1]];
-    ways.push(() => ({ ...ask(made), how: "skipped" }));
-  }
-  ways.push(() => {
-    const plain = ask(where.made);
-    return where.skipped.length > 0 ? { ...plain, how: "skipped" } : plain;
-  });
-  for (const way of ways) {
-    const { byte, how } = way();
-    if (byte !== null && !skips(byte)) return { ...actionOf(byte), how };
+  if (where.skipped.length === 0) {
+    const { byte, how } = ask(where.made);
+    if (byte !== null) return { ...actionOf(byte), how };
+  } else {
+    for (const { made, isSure } of withSkipped(sheet, where)) {
+      const { byte, how } = ask(made);
+      const action = byte === null ? null : actionOf(byte);
+      // Asked for another slot, or with what was skipped still to come, waiting and finishing may be
+      // for the sake of what is not so; a set that can be made can be made.
+      const holds = action?.what === "make" || (isSure && how === "exact");
+      if (action && holds && !where.skipped.includes(action.set)) return { ...action, how: "skipped" };
+    }
   }
   return { what: "beyond", how: "beyond", rest: whatIsLeft(sheet, where) };
+}
+
+/**
+ * The courses to ask for when sets were skipped: these counted as made before the last that was, so
+ * that look and spot are as they are; what was really made; and, since a look that was on first
+ * cannot be the last of a course, the skipped ones after it, the worn look's at the end.
+ */
+function withSkipped(sheet, { made, skipped }) {
+  const worn = made.length > 0 ? sheet.sets[made[made.length - 1][0]].look : null;
+  const isWorn = (set) => sheet.sets[set].look === worn;
+  const last = [...skipped].sort((a, b) => isWorn(b) - isWorn(a));
+  const counted = (form) => skipped.map((set) => [set, form]);
+  const before = (form) => [...made.slice(0, -1), ...counted(form), made[made.length - 1]];
+  const after = (form) =>
+    last.map((set) => [...made, ...counted(form).filter((it) => it[0] !== set), [set, form]]);
+  return [
+    ...(made.length > 0 ? [0, 1].map((form) => ({ made: before(form), isSure: true })) : []),
+    { made, isSure: false },
+    ...[0, 1].flatMap(after).map((made) => ({ made, isSure: true })),
+  ];
 }
 
 /** The heaviest rain in which a setting works: burst, clear umbrella, roof. */

@@ -287,6 +287,14 @@ export function buttonBar(model) {
   ];
 }
 
+/** What the evening's rain was, in one tap. */
+export function truthButtons({ say, evening }) {
+  return ["none", "some", "much"].map((rain) => {
+    const pressed = String(evening.truth === rain);
+    return tapButton(say(`truth_${rain}`), "truth", { truth: rain }, { "aria-pressed": pressed });
+  });
+}
+
 function mainButtons({ say, evening, sheet, advice }) {
   if (evening.running) {
     return [
@@ -295,7 +303,7 @@ function mainButtons({ say, evening, sheet, advice }) {
     ];
   }
   if (evening.thunder?.isOn) return [tapButton(say("thunder_again"), "thunder", {}, { class: "main" })];
-  if (evening.finished !== null) return [];
+  if (evening.finished !== null) return truthButtons({ say, evening });
   const now = advice?.now;
   const set = now?.what === "make" ? now.set : now?.what === "beyond" ? now.rest[0] : undefined;
   if (set !== undefined) {

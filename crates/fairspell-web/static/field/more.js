@@ -1,6 +1,6 @@
 // What stands below the cards, opened when wanted: grid, light, what was seen, notes, the log.
 
-import { clockOf } from "./card.js";
+import { clockOf, truthButtons } from "./card.js";
 import { emptyCells } from "./advice.js";
 import { node, tapButton } from "./draw.js";
 import { undoneIds, inOrder } from "./log.js";
@@ -98,8 +98,9 @@ export function lightLines(model) {
 
 /** Every set that is left, to be started or skipped out of turn. */
 export function otherSets({ sheet, say, evening }) {
-  const made = new Map(evening.made.map((it) => [it.set, it]));
-  return node(
+  const made = new Set(evening.made.map((it) => it.set));
+  const isFree = !evening.running && evening.finished === null;
+  const sets = node(
     "ul",
     { class: "sets" },
     sheet.sets.map((set, place) => {
@@ -110,7 +111,7 @@ export function otherSets({ sheet, say, evening }) {
           : evening.skipped.has(place)
             ? say("set_skipped")
             : null;
-      const free = !made.has(place) && !evening.running && evening.finished === null;
+      const free = isFree && !made.has(place);
       const data = { set: set.id };
       return node(
         "li",
@@ -130,6 +131,7 @@ export function otherSets({ sheet, say, evening }) {
       );
     }),
   );
+  return [sets, isFree && node("div", { class: "row" }, tapButton(say("finish"), "finish"))];
 }
 
 /** What somebody saw, in one tap: hair, dress, where they stand, and what the evening's rain was. */
@@ -155,14 +157,7 @@ export function seenButtons({ sheet, say, evening }) {
         tapButton(name, "spot", { spot: id }, { "aria-pressed": String(evening.spot === id) }),
       ),
     ),
-    row(
-      say("truth_ask"),
-      ["none", "some", "much"].map((rain) =>
-        tapButton(say(`truth_${rain}`), "truth", { truth: rain }, {
-          "aria-pressed": String(evening.truth === rain),
-        }),
-      ),
-    ),
+    row(say("truth_ask"), truthButtons({ say, evening })),
   ];
 }
 

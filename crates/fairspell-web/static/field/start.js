@@ -30,10 +30,13 @@ class FieldPage {
     this.shift = 0;
     this.signIn = false;
     this.isOffline = false;
+    this.isNotTaken = false;
     this.refused = [];
     this.handedAt = null;
     this.wakeLock = null;
     this.opensOffline = false;
+    // The page's own sheet is not sound, and the one kept from before stands in for it.
+    this.isKeptOne = false;
     this.lastTapAt = -Infinity;
     this.busy = { log: false, sheet: false };
   }
@@ -47,6 +50,7 @@ class FieldPage {
     const before = kept ? await readSheet(kept.text, kept.digest) : null;
     this.reading = before?.trouble === null ? better(fresh, before) : fresh;
     if (this.reading === fresh && fresh.trouble === null) this.keep.keepSheet(this.own);
+    this.isKeptOne = fresh.trouble !== null && this.reading !== fresh;
     if (!this.reading.sheet) this.reading = { ...this.reading, sheet: emptySheet(this.root.dataset, this.ownWords) };
     this.skew = skewOfSheet(this.sheet.made_at, Date.now());
     this.setShift();
@@ -103,11 +107,13 @@ class FieldPage {
         page: location.pathname,
         signIn: this.signIn,
         isOffline: this.isOffline,
+        isNotTaken: this.isNotTaken,
         refused: this.refused,
         waiting: this.keep.notHanded().length,
         handedAt: this.handedAt,
         skewMin: Math.round(this.skew / MINUTE_MS),
         shiftMin: Math.round(this.shift / MINUTE_MS),
+        isKeptOne: this.isKeptOne,
         opensOffline: this.opensOffline,
         staysAwake: this.wakeLock !== null,
       },
@@ -216,6 +222,7 @@ class FieldPage {
         this.keep.keepSheet({ text: answer.text, digest: answer.digest });
         const isSound = this.reading.trouble === null;
         this.reading = fresh;
+        this.isKeptOne = false;
         this.setShift();
         if (!isSound) return this.build();
       }
@@ -225,6 +232,7 @@ class FieldPage {
 
   heard({ state }) {
     this.isOffline = state === "offline";
+    this.isNotTaken = state === "refused";
     this.signIn = state === "sign-in";
   }
 

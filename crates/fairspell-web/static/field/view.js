@@ -115,7 +115,9 @@ function alertLines({ sheet, say, reading, phone, evening }) {
   const lines = [
     !phone.keeps && say("alert_not_kept"),
     reading.trouble && say(`alert_${reading.trouble}`),
+    phone.isKeptOne && say("alert_kept_one", { at: wallClock(Date.parse(sheet.made_at), sheet.utc_offset_min ?? 0) }),
     phone.signIn && node("a", { href: phone.page, class: "button" }, say("alert_sign_in")),
+    phone.isNotTaken && say("alert_not_taken"),
     phone.skewMin !== 0 &&
       say(phone.skewMin > 0 ? "alert_clock_behind" : "alert_clock_ahead", { n: Math.abs(phone.skewMin) }),
     evening.future.length > 0 && say("alert_future", { n: evening.future.length }),

@@ -142,6 +142,8 @@ export function seenButtons({ sheet, say, evening }) {
   ];
   const states = ["dry", "damp", "wet"];
   const look = evening.worn === null ? null : sheet.looks[evening.worn].name;
+  const set = (evening.running ?? evening.made.at(-1))?.set;
+  const text = set === undefined ? null : sheet.sets[set].settings;
   return [
     row(say("seen_hair"), states.map((state) => tapButton(say(state), "hair", { state }))),
     look !== null &&
@@ -157,6 +159,7 @@ export function seenButtons({ sheet, say, evening }) {
         tapButton(name, "spot", { spot: id }, { "aria-pressed": String(evening.spot === id) }),
       ),
     ),
+    text && row(say("seen_settings"), tapButton(text, "settings", { text })),
     row(say("truth_ask"), truthButtons({ say, evening })),
   ];
 }

@@ -134,7 +134,7 @@ class FieldPage {
   }
 
   /** What a button does. */
-  tap({ do: what, set, form, rain, spot, look, state, cell, filled, truth, of }) {
+  tap({ do: what, set, form, rain, spot, look, state, cell, filled, truth, text, of }) {
     const by = {
       start: () => this.note("start", { set, form }),
       skip: () => this.note("skip", { set }),
@@ -143,6 +143,7 @@ class FieldPage {
       hair: () => this.note("hair", { state }),
       cloth: () => this.note("cloth", { look, state }),
       cell: () => this.note("cell", { look, cell, filled: filled === "true" }),
+      settings: () => this.note("settings", { text }),
       truth: () => this.note("truth", { rain: truth }),
       undo: () => {
         const id = of ?? this.last.lastOwn?.id;
@@ -286,6 +287,8 @@ class FieldPage {
     setInterval(() => this.refresh(), FETCH_MS);
     this.stayAwake();
     this.handIn();
+    // The page may have come from the phone's own memory.
+    if (Date.now() + this.skew - Date.parse(this.sheet.made_at) > FETCH_MS) this.refresh();
     this.opensAgain().then((opens) => {
       this.opensOffline = opens;
       this.paint();

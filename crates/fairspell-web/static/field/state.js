@@ -25,7 +25,7 @@ export function eveningAt(sheet, events, now) {
     fold.take(event, at);
   }
   fold.forward(now);
-  return { ...fold.result(now), future: fromTheFuture(events, now) };
+  return { ...fold.result(now), future: fromTheFuture(whatCounts(events), now) };
 }
 
 class Fold {

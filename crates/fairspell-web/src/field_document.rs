@@ -107,6 +107,10 @@ struct OutlineStep {
 /// - `sheet_json`: the sheet; it stands in the document under its own digest, which the page checks.
 /// - `online`: where it hands its log in; `None` for the file that works by itself.
 /// - `nonce`: the one-time word of the page's content policy.
+///
+/// # Panics
+///
+/// Never: addresses are texts, and every text becomes JSON.
 pub fn field_document(sheet_json: &str, online: Option<&Online>, nonce: Option<&str>) -> String {
     let heading: Heading = serde_json::from_str(sheet_json).unwrap_or_default();
     let sheet = embedded(sheet_json);

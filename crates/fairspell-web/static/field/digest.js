@@ -41,7 +41,15 @@ export function sha256(bytes) {
       const t1 = (h + (turn(e, 6) ^ turn(e, 11) ^ turn(e, 25)) + choice + k[t] + w[t]) | 0;
       const most = (a & b) ^ (a & c) ^ (b & c);
       const t2 = ((turn(a, 2) ^ turn(a, 13) ^ turn(a, 22)) + most) | 0;
-      [a, b, c, d, e, f, g, h] = [(t1 + t2) | 0, a, b, c, (d + t1) | 0, e, f, g];
+      // Written out: taken apart and put together as a list it takes far longer.
+      h = g;
+      g = f;
+      f = e;
+      e = (d + t1) | 0;
+      d = c;
+      c = b;
+      b = a;
+      a = (t1 + t2) | 0;
     }
     for (const [place, value] of [a, b, c, d, e, f, g, h].entries()) {
       sum[place] = (sum[place] + value) | 0;

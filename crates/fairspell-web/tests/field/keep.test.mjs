@@ -128,6 +128,7 @@ test("a clock an hour off is noticed, and what was noted by it is put right", as
   assert.equal(skewOf(server, minute(0), minute(0)), 3_600_000);
   assert.equal(skewOf(server, minute(120), minute(120)), -3_600_000);
   assert.equal(skewOf(server, minute(59), minute(59)), 0, "a minute is nothing");
+  assert.equal(skewOf(server, minute(58), minute(62)), 0, "a slow answer is no skew");
   assert.equal(skewOfSheet(server, minute(0)), 3_600_000);
   assert.equal(skewOfSheet(server, minute(300)), 0, "an old sheet says nothing of a clock ahead");
   const keep = new Keep(() => new FakeStorage(), SESSION);

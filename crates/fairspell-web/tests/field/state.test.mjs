@@ -19,6 +19,7 @@ test("the trade's table of uncovered bursts", () => {
   for (const [rate, damp, wet] of [[0.5, 108, 216], [1, 54, 108], [2, 27, 54], [5, 11, 22], [10, 5, 11]]) {
     assert.ok(Math.abs(secondsUntil(rate, 15, 1) - damp) <= 0.5);
     assert.ok(Math.abs(secondsUntil(rate, 30, 1) - wet) <= 0.5);
+    near(doseOf(rate, secondsUntil(rate, 15, 1), 1), 15);
   }
   assert.equal(secondsUntil(0, 15, 1), null);
   assert.equal(secondsUntil(2, 15, 0), null);
@@ -49,6 +50,7 @@ test("bursts are spread over the planned minutes, and end with them", () => {
   near(at(16, start).hairDose, doseOf(2, 80, 1));
   near(at(22, start).hairDose, doseOf(2, 160, 1));
   near(at(40, start).hairDose, doseOf(2, 160, 1));
+  near(at(40, [...start, [30, "note", { text: "gulls" }]]).hairDose, doseOf(2, 160, 1));
   assert.equal(at(16, start).running.workedMs, 6 * 60_000);
 });
 

@@ -35,7 +35,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     };
     let document = field_document(&sheet, Some(&online), Some(&visit.nonce));
     let policy = format!(
-        "default-src 'none'; style-src 'nonce-{0}'; script-src 'nonce-{0}'; img-src data:; \
+        "default-src 'none'; style-src 'nonce-{0}'; script-src 'nonce-{0}' 'self'; img-src data:; \
          font-src data:; connect-src 'self'; worker-src 'self'; form-action 'self'; \
          base-uri 'none'; frame-ancestors 'none'",
         visit.nonce

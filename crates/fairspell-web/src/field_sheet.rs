@@ -17,10 +17,10 @@ use fairspell_plan::{
 use fairspell_sheet::{Action, FormKind, Ruling, SheetBudget, SheetTable, considerations, outline};
 use fairspell_studio::{Person, Role, Session, Span, Spot, Studio, spot::Cover, variety::CORE};
 use fairspell_words::{
-    SheetRuleTold, core_cell_prompts, core_cell_title,
+    NO_WARNING, SheetRuleTold, core_cell_prompts, core_cell_title,
     field_sheet::{
-        FIELD_CAUTIONS, field_light, field_rule, field_set_heading, field_step, field_title,
-        field_why,
+        FIELD_CAUTIONS, field_light, field_rule, field_set_heading, field_set_place, field_step,
+        field_title, field_why,
     },
     screens::light_plan as light_words,
     warning_lines,
@@ -81,6 +81,7 @@ pub struct FieldSheet {
     rule: Option<String>,
     contacts: Vec<Contact>,
     grid: Grid,
+    prompts: Vec<&'static str>,
     thunder: Thunder,
     cautions: Vec<&'static str>,
     warnings: Vec<String>,
@@ -97,6 +98,8 @@ struct Start {
 struct SheetSet {
     id: String,
     title: String,
+    /// The same without its setting.
+    heading: String,
     look: usize,
     spot: String,
     setting: Setting,
@@ -106,6 +109,8 @@ struct SheetSet {
     minutes: ByForm<u32>,
     exposed_s: ByForm<f64>,
     setup_min: u32,
+    /// Whether it is made in short dashes out into the rain.
+    in_dashes: bool,
     /// Whether the safe pictures can begin with it: dry whatever falls.
     is_bank: bool,
     worth: f64,
@@ -248,6 +253,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
     let field = field_plan(ask)?.solve(budget)?;
     let problem = field.model.problem();
     let rule = considerations(&field.model, &field.solved, budget);
+    let warnings = warning_lines(outlook, zone);
     let titles: Vec<String> =
         field.plan.sets.iter().map(|set| field_set_heading(set, session)).collect();
     Ok(FieldSheet {
@@ -286,9 +292,10 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         rule: rule.map(|rule| field_rule(rule_told(rule.ruling))),
         contacts: contacts(source),
         grid: grid(),
+        prompts: prompts(),
         thunder: Thunder { wait_min: THUNDER_WAIT_MIN },
-        cautions: FIELD_CAUTIONS.to_vec(),
-        warnings: warning_lines(outlook, zone),
+        cautions: cautions(&warnings),
+        warnings,
         words: field_words(),
     })
 }
@@ -312,6 +319,7 @@ fn sheet_sets(
         SheetSet {
             id: spec.name.clone(),
             title: title.clone(),
+            heading: field_set_place(set, session),
             look: table_look(field, set),
             spot: set.spot.id.clone(),
             setting: set.setting,
@@ -325,6 +333,7 @@ fn sheet_sets(
             minutes: ByForm { full: full.0, short: short.map(|short| short.0) },
             exposed_s: ByForm { full: full.1, short: short.map(|short| short.1) },
             setup_min: spec.setup_min,
+            in_dashes: set.in_dashes,
             is_bank: set.setting == Setting::Cover,
             worth: spec.worth,
             hair_dry: spec.hair_dry,
@@ -488,6 +497,19 @@ fn contacts(source: FieldSource<'_>) -> Vec<Contact> {
     let contact =
         |person: &Person| Some(Contact { name: person.name.clone(), phone: person.phone.clone()? });
     own.into_iter().filter_map(contact).collect()
+}
+
+/// What holds whatever the sheet says; where no warning is in force, that as well.
+fn cautions(warnings: &[String]) -> Vec<&'static str> {
+    let none = warnings.is_empty().then_some(NO_WARNING);
+    FIELD_CAUTIONS.into_iter().chain(none).collect()
+}
+
+/// Things to say to her, one from each of the core twelve, then the others.
+fn prompts() -> Vec<&'static str> {
+    let of =
+        |turn: usize| CORE.iter().filter_map(move |core| Some(core_cell_prompts(core.id)?[turn]));
+    of(0).chain(of(1)).collect()
 }
 
 fn grid() -> Grid {

@@ -23,6 +23,12 @@ pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
     format!("{look} at {}{how}", one_line(&set.spot.name))
 }
 
+/// A look at a spot, as a heading: "Sage satin at Cannery Arcade".
+pub fn field_set_place(set: &FieldSet<'_>, session: &Session) -> String {
+    let look = one_line(&session.looks[set.look].name);
+    capital(&format!("{look} at {}", one_line(&set.spot.name)))
+}
+
 /// The same as a heading: "Sage satin at Cannery Arcade, under the roof".
 pub fn field_set_heading(set: &FieldSet<'_>, session: &Session) -> String {
     capital(&field_set_title(set, session))

@@ -116,7 +116,7 @@ pub use sheet::{
     PlayedTold, SheetOrderTold, SheetRuleTold, SheetRulesTold, SheetSetTold, SheetTold, StepTold,
     played_lines, sheet_lines, sheet_order_name,
 };
-pub use sky::{the_sky, warning_lines};
+pub use sky::{NO_WARNING, the_sky, warning_lines};
 pub use sources::source_state;
 pub use terminal::{
     INVENTED, NO_BROWSER, NO_LETTER, NOTHING_TO_TELL, PASSPHRASE_CHOSEN, TYPE_PASSPHRASE,

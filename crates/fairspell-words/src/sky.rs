@@ -169,11 +169,15 @@ fn comfort(figures: &mut Figures<'_>, outlook: &Outlook) {
     });
 }
 
-/// The official warnings that touch a session or its drive, with their cautions; or that none does, or
-/// that nobody knows.
+/// That no warning is in force, as far as anybody knows.
+pub const NO_WARNING: &str = "No official warning that we read touches the session or the drive.";
+
+/// The official warnings that touch a session or its drive, with their cautions, or that nobody knows
+/// them. Empty where none does.
 pub fn warning_lines(outlook: &Outlook, zone: &TimeZone) -> Vec<String> {
     let mut lines = Vec::new();
     warnings(&mut lines, outlook, Reader { zone, now: outlook.as_of });
+    lines.retain(|line| line != NO_WARNING);
     lines
 }
 
@@ -206,9 +210,7 @@ fn warnings(lines: &mut Vec<String>, outlook: &Outlook, reader: Reader<'_>) {
         return;
     }
     lines.push(match outlook.source(SourceKind::Warnings) {
-        SourceState::Fresh { .. } => {
-            "No official warning that we read touches the session or the drive.".to_owned()
-        }
+        SourceState::Fresh { .. } => NO_WARNING.to_owned(),
         SourceState::NoneHere => {
             format!("Official warnings: not known; {}.", by_hand(SourceKind::Warnings))
         }

@@ -83,7 +83,7 @@ function setCard(model, { set, form }, kicker) {
   return card(
     it.setting,
     kicker,
-    it.title,
+    it.heading ?? it.title,
     node("p", { class: "setting" }, say(`setting_${it.setting}`)),
     !evening.running && node("p", {}, say(formKey, { minutes })),
     !evening.running && way(model, set),
@@ -96,11 +96,9 @@ export function setLines(model) {
   const now = evening.running ?? (evening.holding === null ? advice?.now : null);
   if (evening.finished !== null || now?.set === undefined) return null;
   const it = sheet.sets[now.set];
-  const planned = (it.minutes[now.form] ?? it.minutes.full) * 60;
-  const out = it.exposed_s[now.form] ?? planned;
-  const isBurst = it.setting === "open" && out < planned;
+  const out = it.exposed_s[now.form] ?? it.exposed_s.full;
   return [
-    isBurst && node("p", {}, say("bursts", { out: spell(say, out) })),
+    it.in_dashes && node("p", {}, say("bursts", { out: spell(say, out) })),
     it.facing && node("p", {}, it.facing),
     it.settings && node("p", { class: "settings" }, it.settings),
     it.why.length > 0 && node("p", {}, capital(`${it.why.join("; ")}.`)),

@@ -94,8 +94,12 @@ fn the_file_holds_the_sheet_and_asks_for_nothing_else() {
     assert_eq!(within, sheet);
     assert!(!page.contains("http://") && !page.contains("https://"));
     assert!(!page.contains("field-online"));
-    let people: Vec<&str> =
-        sheet["contacts"].as_array().unwrap().iter().map(|it| it["name"].as_str().unwrap()).collect();
+    let people: Vec<&str> = sheet["contacts"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|it| it["name"].as_str().unwrap())
+        .collect();
     assert_eq!(people, ["Quoc", "Linh"]);
 }
 
@@ -109,8 +113,7 @@ fn every_session_of_the_demo_has_a_sheet() {
         // The evening before, 18:00 by the clock of the studio, whatever its summer time.
         let date = session["start"].as_str().unwrap()[..10].parse::<jiff::civil::Date>().unwrap();
         let as_of = format!("{}T08:00:00Z", date.yesterday().unwrap());
-        let output =
-            fairspell(&["sheet", "--data", &data, "--session", id, "--as-of", &as_of]);
+        let output = fairspell(&["sheet", "--data", &data, "--session", id, "--as-of", &as_of]);
         let error = text(&output.stderr);
         if id == "2026-12-01-elodie" {
             // The hot north-wester before the change: no spot bears its gusts.

@@ -1,6 +1,6 @@
 //! What was made, in what rain, out of the taps.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use jiff::{SignedDuration, Timestamp};
 use serde::{Deserialize, Serialize};
@@ -103,6 +103,15 @@ pub struct Named {
     pub id: String,
 }
 
+/// The cells of one look.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LookCells {
+    /// The look, by name.
+    pub look: String,
+    /// What was tapped as filled: ids of [`CORE`](crate::variety::CORE) and of newer sheets.
+    pub cells: BTreeSet<String>,
+}
+
 /// What was made, and in what weather.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct FieldRecord {
@@ -130,8 +139,8 @@ pub struct FieldRecord {
     pub notes: Vec<Said>,
     /// What the rain was, as tapped last.
     pub truth: Option<RainTruth>,
-    /// The cells tapped as filled, by look; ids of [`CORE`](crate::variety::CORE) and of newer sheets.
-    pub cells: BTreeMap<String, BTreeSet<String>>,
+    /// The cells tapped as filled, look by look in the order of their names.
+    pub cells: Vec<LookCells>,
     /// When the session was ended.
     pub finished: Option<Timestamp>,
     /// Events of kinds that we do not know.
@@ -175,9 +184,10 @@ impl FieldRecord {
 
     /// What of a look's variety was tapped.
     pub fn coverage(&self, look: &str) -> Coverage {
-        let cells = self.cells.get(look).into_iter().flatten();
         let mut coverage = Coverage::default();
-        cells.for_each(|id| coverage.tap(id, true));
+        for id in self.cells.iter().filter(|of| of.look == look).flat_map(|of| &of.cells) {
+            coverage.tap(id, true);
+        }
         coverage
     }
 
@@ -234,6 +244,16 @@ impl FieldRecord {
             FieldEventKind::Undo { .. } => {}
             FieldEventKind::Unknown { .. } => self.unknown += 1,
         }
+    }
+
+    fn cells_of(&mut self, look: &str) -> &mut BTreeSet<String> {
+        let place = self.cells.binary_search_by(|of| of.look.as_str().cmp(look));
+        let place = place.unwrap_or_else(|place| {
+            let look = look.to_owned();
+            self.cells.insert(place, LookCells { look, cells: BTreeSet::new() });
+            place
+        });
+        &mut self.cells[place].cells
     }
 
     fn running(&mut self) -> Option<&mut SetRun> {

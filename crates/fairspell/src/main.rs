@@ -12,6 +12,7 @@ mod climate_command;
 mod clutter_told;
 mod demo;
 mod demo_command;
+mod field_log_command;
 mod folder;
 mod import_command;
 mod journal_command;
@@ -92,6 +93,8 @@ enum Command {
     Starts(starts_command::StartsArguments),
     /// Says what to make next in the field, whatever the sky does.
     Sheet(sheet_command::SheetArguments),
+    /// Says what was made in the field, and takes in a log as text.
+    FieldLog(field_log_command::FieldLogArguments),
     /// Takes in bookings from a list or a calendar.
     Import(import_command::ImportArguments),
     /// Checks the record of what was told and agreed.
@@ -125,6 +128,7 @@ fn main() -> ExitCode {
         Command::Starts(arguments) => starts_command::run(&arguments),
         Command::Moves(arguments) => moves_command::run(&arguments),
         Command::Sheet(arguments) => sheet_command::run(&arguments),
+        Command::FieldLog(arguments) => field_log_command::run(&arguments),
         Command::Import(arguments) => import_command::run(&arguments),
         Command::Journal(arguments) => journal_command::run(&arguments),
         Command::Backup(arguments) => backup_command::run_backup(&arguments),

@@ -16,6 +16,8 @@ pub(crate) const SCHEMAS: [(&str, &str); 31] = [
     ("coast", include_str!("../../../schemas/coast.schema.json")),
     ("demo", include_str!("../../../schemas/demo.schema.json")),
     ("field-sheet", include_str!("../../../schemas/field-sheet.schema.json")),
+    ("field-events", include_str!("../../../schemas/field-events.schema.json")),
+    ("field-log", include_str!("../../../schemas/field-log.schema.json")),
     ("import", include_str!("../../../schemas/import.schema.json")),
     ("journal", include_str!("../../../schemas/journal.schema.json")),
     ("leave", include_str!("../../../schemas/leave.schema.json")),

@@ -34,7 +34,7 @@ const CARRIED_ON_H: i64 = 12;
 
 /// What a phone sends.
 #[derive(Debug, Deserialize)]
-struct Sent {
+struct Handed {
     form_word: String,
     #[serde(default)]
     sheet_digest: String,
@@ -72,11 +72,11 @@ async fn take_log(app: &Shared, id: &str, request: Request) -> Result<Value, (St
         }
         _ => not_understood(),
     })?;
-    let sent: Sent = serde_json::from_slice(&bytes).map_err(|_| not_understood())?;
-    if !visit.is_ours(&sent.form_word) {
+    let handed: Handed = serde_json::from_slice(&bytes).map_err(|_| not_understood())?;
+    if !visit.is_ours(&handed.form_word) {
         return Err(PageError::NotOurForm.in_short());
     }
-    let Sent { sheet_digest, sent_at, events, .. } = sent;
+    let Handed { sheet_digest, sent_at, events, .. } = handed;
     let taken = take(&visit, id, &events, &sheet_digest, HandedIn::Sent(sent_at)).await;
     let taken = taken.map_err(|error| error.in_short())?;
     let kept: Vec<&str> = taken.accepted.kept.iter().map(|event| event.id.as_str()).collect();
@@ -231,9 +231,9 @@ pub(crate) async fn made(
 /// How varied each look is: those of the session, and others that were tapped.
 fn coverage(session: &Session, record: &FieldRecord) -> Markup {
     let mut looks: Vec<&str> = session.looks.iter().map(|look| look.name.as_str()).collect();
-    for look in record.cells.keys() {
-        if !looks.contains(&look.as_str()) {
-            looks.push(look);
+    for of in &record.cells {
+        if !looks.contains(&of.look.as_str()) {
+            looks.push(&of.look);
         }
     }
     html! {

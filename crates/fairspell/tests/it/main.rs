@@ -6,6 +6,7 @@ mod climate;
 mod demo;
 mod demo_folder;
 mod field_sheet_command;
+mod field_log_command;
 mod kept_studio;
 mod light_commands;
 mod moves;

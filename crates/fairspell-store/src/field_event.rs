@@ -5,6 +5,8 @@
 //! own table, where phones that ask for all of them find them quickly. They may name people in their
 //! notes, so they go when a family is erased.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use fairspell_studio::{FieldEvent, field_log, journal::EntryKind};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
@@ -125,26 +127,26 @@ impl Store {
         .fetch_all(self.pool())
         .await?;
         let events = self.sealed_events(session).await?;
-        let mut log = KeptFieldLog::default();
-        let is_sealed = |seq: i64| batches.iter().any(|(batch, _)| *batch == seq);
-        let unsealed = events.iter().map(|(seq, _)| *seq).filter(|seq| !is_sealed(*seq));
-        for seq in unsealed {
-            log.altered.push(number(seq)?);
+        let mut brought: BTreeMap<i64, Vec<FieldEvent>> = BTreeMap::new();
+        for (seq, event) in &events {
+            brought.entry(*seq).or_default().push(event.clone());
         }
+        let (mut log, mut sheets) = (KeptFieldLog::default(), BTreeSet::new());
         for (seq, body) in batches {
             let recorded: Recorded = from_json("a batch from the field", &body)?;
-            let of_batch = events.iter().filter(|(sealed, _)| *sealed == seq);
-            let brought: Vec<FieldEvent> = of_batch.map(|(_, event)| event.clone()).collect();
-            if field_log::digest(&brought).to_string() != recorded.digest {
+            let of_batch = brought.remove(&seq).unwrap_or_default();
+            if field_log::digest(&of_batch).to_string() != recorded.digest {
                 log.altered.push(number(seq)?);
             }
-            if !log.foreign_sheet {
-                let is_known = self.knows_field_sheet(session, &recorded.sheet_digest).await?;
-                log.foreign_sheet = !is_known;
-            }
+            sheets.insert(recorded.sheet_digest);
         }
-        log.altered.sort_unstable();
-        log.altered.dedup();
+        // What no batch brought was put in by somebody else.
+        for seq in brought.into_keys() {
+            log.altered.push(number(seq)?);
+        }
+        for sheet in &sheets {
+            log.foreign_sheet |= !self.knows_field_sheet(session, sheet).await?;
+        }
         log.events = events.into_iter().map(|(_, event)| event).collect();
         Ok(log)
     }

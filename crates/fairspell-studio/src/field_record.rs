@@ -219,7 +219,7 @@ impl FieldRecord {
                 self.seen.push(Seen { at, look: Some(look.clone()), state: *state });
             }
             FieldEventKind::Cell { look, cell, filled } => {
-                let cells = self.cells.entry(look.clone()).or_default();
+                let cells = self.cells_of(look);
                 if *filled {
                     cells.insert(cell.clone())
                 } else {

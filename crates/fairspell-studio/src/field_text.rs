@@ -10,8 +10,10 @@ use serde_json::Value;
 
 /// The version of the text that we read and write.
 pub const VERSION: u64 = 1;
-/// The member that begins it and holds its version.
+/// The member that marks it and holds its version.
 const MARK: &str = "fairspell_field_log";
+/// A message has not more braces before its log.
+const BRACES_MAX: usize = 50;
 
 /// A log as text.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -76,9 +78,7 @@ pub enum LogTextError {
 /// assert_eq!(read_log_text(&text[..90], "2026-09-03-linh"), Err(LogTextError::CutOff));
 /// ```
 pub fn read_log_text(text: &str, session: &str) -> Result<LogText, LogTextError> {
-    let mark = text.find(MARK).ok_or(LogTextError::NoLog)?;
-    let begin = text[..mark].rfind('{').ok_or(LogTextError::Garbled)?;
-    let value = first_value(&text[begin..])?;
+    let value = marked_object(text)?;
     match value[MARK].as_u64() {
         Some(VERSION) => {}
         Some(found) => return Err(LogTextError::OtherVersion { found }),
@@ -92,17 +92,21 @@ pub fn read_log_text(text: &str, session: &str) -> Result<LogText, LogTextError>
     }
 }
 
-/// The JSON at the beginning of a text. Between two words of a note a line may have been broken, which
-/// JSON does not allow; then the line break was a blank.
-fn first_value(text: &str) -> Result<Value, LogTextError> {
-    let first = |text: &str| serde_json::Deserializer::from_str(text).into_iter::<Value>().next();
-    let read = match first(text) {
-        Some(Err(error)) if !error.is_eof() => first(&text.replace("\r\n", " ").replace('\n', " ")),
-        read => read,
-    };
-    match read {
-        Some(Ok(value)) => Ok(value),
-        Some(Err(error)) if error.is_eof() => Err(LogTextError::CutOff),
-        Some(Err(_)) | None => Err(LogTextError::Garbled),
+/// The object with our mark among its members, wherever it begins.
+///
+/// Between two words of a note a line may have been broken, which JSON does not allow; then the break
+/// was a blank, and elsewhere in JSON it is as good as one.
+fn marked_object(text: &str) -> Result<Value, LogTextError> {
+    let text = text.replace("\r\n", " ").replace('\n', " ");
+    let mark = text.find(MARK).ok_or(LogTextError::NoLog)?;
+    let mut problem = LogTextError::Garbled;
+    for (begin, _) in text[..mark].match_indices('{').take(BRACES_MAX) {
+        let read = serde_json::Deserializer::from_str(&text[begin..]).into_iter::<Value>().next();
+        match read {
+            Some(Ok(value)) if value.get(MARK).is_some() => return Ok(value),
+            Some(Err(error)) if error.is_eof() => problem = LogTextError::CutOff,
+            Some(Ok(_) | Err(_)) | None => {}
+        }
     }
+    Err(problem)
 }

@@ -7,7 +7,7 @@ use fairspell_studio::{
     field_text::LogTextError,
     variety::{Cell, Coverage, Crop, Expression, Missing, Orientation, Pose, Prompt},
 };
-use jiff::{Timestamp, tz::TimeZone};
+use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
 use crate::{
     clock::{clock, date},
@@ -168,7 +168,10 @@ fn rain_line(spells: &[RainSpell], zone: &TimeZone) -> Option<String> {
 
 fn thunder_line(times: &[Timestamp], standstills: &[Span], zone: &TimeZone) -> Option<String> {
     let times: Vec<String> = times.iter().map(|at| clock(*at, zone)).collect();
-    let until = clock(standstills.last()?.to, zone);
+    // To the next whole minute: half a minute too soon is too soon.
+    let until = standstills.last()?.to;
+    let until = until.saturating_add(SignedDuration::new(59, 999_999_999)).unwrap_or(until);
+    let until = clock(until, zone);
     Some(format!(
         "Thunder at {}; nobody out again before {until}, {THUNDER_WAIT_MIN} minutes after the last.",
         and_list(&times)
@@ -302,15 +305,16 @@ pub fn coverage_lines(look: &str, coverage: &Coverage) -> Vec<String> {
         return vec![format!("{look}: all 12 pictures that a look should have.")];
     }
     let filled = coverage.core_filled();
+    if filled == 0 {
+        return vec![format!("{look}: none of the 12 pictures that a look should have.")];
+    }
     let mut lines = vec![
         format!("{look}: {filled} of the 12 pictures that a look should have."),
         format!("Still empty: {}.", empty.join("; ")),
     ];
-    if filled > 0 {
-        let missing = missing_names(&coverage.missing());
-        if !missing.is_empty() {
-            lines.push(format!("Not in any picture yet: {}.", and_list(&missing)));
-        }
+    let missing = missing_names(&coverage.missing());
+    if !missing.is_empty() {
+        lines.push(format!("Not in any picture yet: {}.", and_list(&missing)));
     }
     lines
 }

@@ -100,8 +100,7 @@ fn each_of_the_twelve_has_a_title_and_two_short_prompts() {
 fn coverage_says_what_is_there_and_what_is_empty() {
     let mut coverage = Coverage::default();
     let lines = coverage_lines("sage satin", &coverage);
-    assert_eq!(lines[0], "Sage satin: 0 of the 12 pictures that a look should have.");
-    assert_eq!(lines.len(), 2);
+    assert_eq!(lines, ["Sage satin: none of the 12 pictures that a look should have."]);
     CORE.iter().skip(2).for_each(|core| coverage.tap(core.id, true));
     coverage.tap("wide-space", false);
     assert_eq!(
@@ -157,6 +156,25 @@ fn what_was_not_let_in_is_told_with_the_reason() {
     assert_eq!(taken_in(12, 3, 1), "12 taps are in, 3 of them new. 1 was not taken in:");
     assert_eq!(taken_in(1, 1, 0), "1 tap is in.");
     assert_eq!(taken_in(2, 0, 2), "2 taps are in, none of them new. 2 were not taken in:");
+}
+
+/// Half a minute too soon is too soon.
+#[test]
+fn the_end_of_a_standstill_is_told_to_the_next_whole_minute() {
+    let zone = TimeZone::get("Australia/Sydney").unwrap();
+    for (thunder, until) in
+        [("05:10:00", "15:40"), ("05:10:00.001", "15:41"), ("05:10:59", "15:41")]
+    {
+        let at = format!("2026-09-03T{thunder}Z").parse().unwrap();
+        let tap = FieldEvent::new("k3", 1, at, FieldEventKind::Thunder {});
+        let record = FieldRecord::of(&[tap]);
+        let (foreign_sheet, altered) = (false, false);
+        let told = FieldTold { record: &record, spots: &[], zone: &zone, foreign_sheet, altered };
+        let line = format!(
+            "Thunder at 15:10; nobody out again before {until}, 30 minutes after the last."
+        );
+        assert_eq!(field_record_lines(&told), [line]);
+    }
 }
 
 #[test]

@@ -2,13 +2,13 @@
 
 use std::{fs, path::Path};
 
-use fairspell_store::{Restored, Store};
+use fairspell_store::{KeptFieldLog, Restored, Store};
 use fairspell_studio::{Choice, Outlook, journal::HeadPlace};
 use tempfile::TempDir;
 
 use crate::world::{
     SESSION, answer, forecast_figure, letter, minutes_later, now, outlook, person,
-    push_subscription, radar_figure, ruled, session, studio,
+    push_subscription, radar_figure, ruled, session, studio, taps,
 };
 
 /// A copy of an old database, opened, and with it brought up to date.
@@ -64,4 +64,17 @@ async fn a_change_of_version_1_can_still_be_taken_back() {
     let change = store.journal_of_session(SESSION).await.unwrap().pop().unwrap().entry.seq;
     let undone = store.undo(fairspell_store::ChangeId(change), now()).await.unwrap();
     assert_eq!(undone.restored, Restored::Session { id: SESSION.to_owned(), session: None });
+}
+
+#[tokio::test]
+async fn what_was_handed_in_from_the_field_in_version_2_is_read_and_still_sealed() {
+    let (_folder, store) = opened("studio-0002.db").await;
+    assert_eq!(store.studio().await.unwrap(), Some(studio()));
+    let log = store.field_log(SESSION).await.unwrap();
+    let expected = KeptFieldLog { events: taps(), foreign_sheet: false, altered: Vec::new() };
+    assert_eq!(log, expected);
+    let head = "b92a7204566011dcab2c35040ab869cfdc88daed4da774b412dfeb7ba97c80a5";
+    let verdict = store.journal_verify(Some(head.parse().unwrap())).await.unwrap();
+    assert!(verdict.holds());
+    assert_eq!((verdict.entries, verdict.expected), (9, Some(HeadPlace::Newest)));
 }

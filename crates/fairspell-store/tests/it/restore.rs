@@ -11,7 +11,7 @@ use tempfile::TempDir;
 
 use crate::{
     backup::{contents, with_readings},
-    world::{SESSION, letter, now, session, studio},
+    world::{SESSION, letter, now, session, studio, taps},
 };
 
 /// A backup with all sorts of files, and the place it lies in.
@@ -36,6 +36,8 @@ async fn a_studio_comes_back_as_it_was_backed_up() {
     assert_eq!(store.session(SESSION).await.unwrap(), Some(session(SESSION, 3)));
     let sent = letter("zephyrine-1", SESSION, now());
     assert_eq!(store.letter("zephyrine-1").await.unwrap(), Some(sent));
+    let log = store.field_log(SESSION).await.unwrap();
+    assert_eq!((log.events, log.foreign_sheet, log.altered), (taps(), false, Vec::new()));
     assert_eq!(store.journal_head().await.unwrap(), manifest.head);
     assert!(store.journal_verify(manifest.head).await.unwrap().holds());
     for file in &manifest.files[1..] {

@@ -9,8 +9,8 @@
 //! p = s p_radar + (1 - s) (b p_busy + (1 - b) p_forecast)
 //! ```
 //!
-//! with `s` the radar's share by the [handover](fairspell_chance::Handover) and `b` that of
-//! [`busy_share`]. What the policy makes of it is [`rule_leaving`]; on top of that the step only ever
+//! with `s` the radar's share by the [handover](fairspell_chance::Handover), 0 where its pictures do
+//! not reach, and `b` that of [`busy_share`], times 1 - `s` where they do. What the policy makes of it is [`rule_leaving`]; on top of that the step only ever
 //! gets more careful: a warning never becomes a go, nor does a road that nobody knows to be open.
 
 mod busy;
@@ -105,7 +105,7 @@ pub enum Voice {
 pub struct Say {
     /// Which.
     pub voice: Voice,
-    /// Its weight in the chance, 0 to 1; all of them make 1.
+    /// Its weight in the chance, 0 to 1; who has hardly any is left out.
     pub share: f64,
     /// The chance of the gap by it alone.
     pub p_gap: Chance,
@@ -139,7 +139,7 @@ pub struct LeaveTimes {
 /// What waiting would change.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Waiting {
-    /// How long, minutes.
+    /// How much later than [`LeaveTimes::leaving_at`] she would leave, minutes.
     pub minutes: u32,
     /// When she would be there.
     pub arrives_at: Timestamp,
@@ -445,13 +445,14 @@ impl Sky<'_> {
 
     /// What waiting half an hour would change.
     fn waiting(&self, session: &Session, times: &LeaveTimes) -> Option<Waiting> {
-        let leaving_at = plus_minutes(self.as_of, WAITING_MIN);
+        let leaving_at = plus_minutes(times.leaving_at, WAITING_MIN);
         if leaving_at > times.latest {
             return None;
         }
         let arrives_at = plus_minutes(leaving_at, session.drive.minutes);
         let parts = self.parts(self.window(arrives_at))?;
-        let later_min = parts.lead_min - f64::from(WAITING_MIN);
+        // Just before leaving then she looks again.
+        let later_min = parts.lead_min - Span { from: self.as_of, to: leaving_at }.minutes();
         let radar_then = self.seen.radar.map_or(0.0, |_| parts.handover.radar_share(later_min));
         let mixed = Mixed::of(&parts)?;
         Some(Waiting {
@@ -488,6 +489,8 @@ impl Mixed {
     fn of(parts: &Parts) -> Option<Mixed> {
         let Parts { by_radar, busy, by_forecast, busy_share, lead_min, handover } = *parts;
         let radar = handover.radar_share(lead_min);
+        // What the radar sees on its way says more than how much of it there is.
+        let busy_share = by_radar.map_or(busy_share, |_| (1.0 - radar) * busy_share);
         let unknown = Chance::new(Probability::ZERO, Probability::clamped(0.5), Probability::ONE)?;
         // Without a forecast nobody knows of the rain that is not there yet.
         let (far, busy_part, forecast_part) = match (busy, by_forecast) {
@@ -547,11 +550,7 @@ fn way_warnings(
         .map(|(warning, [there, place, home])| WayWarning { warning, there, place, home })
         .collect();
     for warning in &outlook.warnings {
-        let is_it = |known: &WayWarning| {
-            let of = |seen: &WarningSeen| (seen.event.clone(), seen.issued, seen.from, seen.to);
-            of(&known.warning) == of(warning)
-        };
-        match warnings.iter_mut().find(|known| is_it(known)) {
+        match warnings.iter_mut().find(|known| is_same(&known.warning, warning)) {
             Some(known) if known.warning.tier < warning.tier => known.warning = warning.clone(),
             Some(_) => {}
             None => warnings.push(WayWarning {
@@ -564,6 +563,12 @@ fn way_warnings(
     }
     warnings.sort_by_key(|known| std::cmp::Reverse(known.warning.tier));
     warnings
+}
+
+/// Whether it is the same warning, whatever it overlaps.
+fn is_same(one: &WarningSeen, other: &WarningSeen) -> bool {
+    let of = |seen: &WarningSeen| (seen.event.clone(), seen.issued, seen.from, seen.to);
+    of(one) == of(other)
 }
 
 fn driver_hours(studio: &Studio, zone: &TimeZone, session: &Session, trip: &Trip) -> DriverHours {
@@ -606,7 +611,7 @@ fn decide(
     for known in warnings.iter().filter(|known| known.warning.tier > Tier::Info) {
         let decided = match &ruling.rule {
             Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-                *warning == known.warning
+                is_same(warning, &known.warning)
             }
             _ => false,
         };

@@ -136,7 +136,10 @@ pub(crate) fn warnings_by_leg(
             match found.iter_mut().find(|(of, ..)| *of == hit.warning) {
                 Some((_, known, touched)) => {
                     touched[leg] = true;
-                    if warning.tier > known.tier {
+                    // What touches both counts for the session.
+                    if (warning.tier, reach == Reach::Session)
+                        > (known.tier, known.reach == Reach::Session)
+                    {
                         *known = warning;
                     }
                 }

@@ -7,14 +7,18 @@ use fairspell_plan::{
         Spread, Trend, Voice, Waiting, Way, WayWarning,
     },
 };
-use fairspell_studio::{Outlook, Studio, Tier, outlook::SourceKind};
+use fairspell_studio::{
+    Outlook, Rule, Span, Studio, Tier,
+    outlook::{SourceKind, WarningSeen},
+};
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
     cautions::{ADVICE_ONLY, Hazard, caution, cautions_of_ruling, hazards},
-    clock::{age, as_of, clock, moment},
+    clock::{age, as_of, clock, hours, moment},
     figure::Reader,
     light::mist_said,
+    names::tier_name,
     numbers::{chance, minutes, with_unit},
     reasons::{not_checked, rule, spot_change},
     sky::warning,
@@ -145,10 +149,14 @@ fn why(
             LeaveReason::Sky(of) | LeaveReason::Figure(of) => {
                 lines.extend(rule(of, outlook, reader));
             }
-            LeaveReason::Warned(known) => lines.push(format!(
-                "{} No figure outweighs it: read it before you decide.",
-                way_warning(known, reader)
-            )),
+            LeaveReason::Warned(known) => {
+                let line = format!("{}.{}", warning(&known.warning, reader), touches(known));
+                lines.push(if known.warning.tier < Tier::Hold {
+                    format!("{line} No figure outweighs it: read it before you decide.")
+                } else {
+                    line
+                });
+            }
             LeaveReason::WarnedSomewhere { event } => lines.push(format!(
                 "Official warning somewhere: {}. Whether it is for here is not known; {}.",
                 one_line(event),
@@ -176,17 +184,27 @@ fn set(gap_min: u32) -> String {
 fn gap(advice: &LeaveAdvice, studio: &Studio, reader: Reader<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let length = minutes(f64::from(advice.gap_min));
-    lines.push(match &advice.p_gap {
-        Some(p_gap) => format!(
+    // What decides has said its figures with the reasons.
+    let decides = |rule: &Rule| match rule {
+        Rule::GapKeepsIt { .. } => (true, true),
+        Rule::DryGap { .. } => (true, false),
+        _ => (false, false),
+    };
+    let by_figure = advice.ruling.figure.as_ref().map(decides).unwrap_or_default();
+    let by_rule = decides(&advice.ruling.rule);
+    let (gap_said, wet_said) = (by_rule.0 || by_figure.0, by_rule.1 || by_figure.1);
+    match &advice.p_gap {
+        Some(_) if gap_said => {}
+        Some(p_gap) => lines.push(format!(
             "Chance of one dry gap of {length}: {}; {}.",
             chance(&p_gap.value),
             reader.provenance(p_gap)
-        ),
-        None => {
-            format!("Chance of one dry gap of {length}: not known, which does not mean dry or wet.")
-        }
-    });
-    if let Some(wet) = &advice.p_wet_minute {
+        )),
+        None => lines.push(format!(
+            "Chance of one dry gap of {length}: not known, which does not mean dry or wet."
+        )),
+    }
+    if let Some(wet) = advice.p_wet_minute.as_ref().filter(|_| !wet_said) {
         lines.push(format!(
             "Chance of any wet minute (at least 0.1 mm/h): {}; {}.",
             chance(&wet.value),
@@ -232,7 +250,7 @@ fn busyness(busy: &BusySky, reader: Reader<'_>) -> String {
             p10_min,
             p90_min
         ),
-        None => "hardly any gap between two showers is on its way".to_owned(),
+        None => "of gaps between showers on their way nothing can be said".to_owned(),
     };
     let place = match busy.place_wet_share {
         Some(share) => format!(
@@ -304,19 +322,21 @@ fn long(count: f64) -> String {
         return minutes(whole);
     }
     let hours = (whole / 60.0).floor();
-    format!("{hours:.0} hours {}", minutes(whole - 60.0 * hours))
+    let unit = if hours < 1.5 { "hour" } else { "hours" };
+    format!("{hours:.0} {unit} {}", minutes(whole - 60.0 * hours))
 }
 
 fn waits(waiting: &Waiting, advice: &LeaveAdvice, zone: &TimeZone) -> String {
     let now = match &advice.p_gap {
-        Some(p_gap) => format!(", now {}", chance(&p_gap.value)),
+        Some(p_gap) if p_gap.value == waiting.p_gap => ", the same as now".to_owned(),
+        Some(p_gap) => format!(" instead of {}", chance(&p_gap.value)),
         None => String::new(),
     };
     let (radar_now, radar_then) = waiting.radar_share;
     let percent = |share: f64| with_unit(100.0 * share, 0, "%");
     let radar = if radar_then > radar_now + 0.01 {
         format!(
-            "; by then radar has up to {} of the say, now {}",
+            "; radar, looked at again then, would have up to {} of the say, now {}",
             percent(radar_then),
             percent(radar_now)
         )
@@ -324,7 +344,7 @@ fn waits(waiting: &Waiting, advice: &LeaveAdvice, zone: &TimeZone) -> String {
         String::new()
     };
     format!(
-        "Leaving {} later you would be there at {}: one dry gap {}{now}{radar}.",
+        "Leaving {} later you are there at {}: one dry gap {}{now}{radar}.",
         minutes(f64::from(waiting.minutes)),
         clock(waiting.arrives_at, zone),
         chance(&waiting.p_gap)
@@ -332,13 +352,13 @@ fn waits(waiting: &Waiting, advice: &LeaveAdvice, zone: &TimeZone) -> String {
 }
 
 fn way(advice: &LeaveAdvice, way: Way, reader: Reader<'_>) -> Vec<String> {
-    let touches = |known: &&WayWarning| match way {
+    let is_here = |known: &&WayWarning| match way {
         // What touches only the hours around belongs to the road, which is taken first on the way there.
         Way::There => known.there || (!known.place && !known.home),
         Way::Home => known.home,
     };
     let mut lines: Vec<String> =
-        advice.warnings.iter().filter(touches).map(|known| way_warning(known, reader)).collect();
+        advice.warnings.iter().filter(is_here).map(|known| way_warning(known, reader)).collect();
     let checks = advice.road.iter().filter(|check| check.way == way);
     lines.extend(checks.clone().map(|check| road(check, reader.zone)));
     lines.extend(checks.filter_map(|check| look_up(check, way)));
@@ -347,9 +367,11 @@ fn way(advice: &LeaveAdvice, way: Way, reader: Reader<'_>) -> Vec<String> {
         let is_fresh = warnings
             .is_some_and(|(_, state)| matches!(state, fairspell_studio::SourceState::Fresh { .. }));
         lines.push(if is_fresh {
-            "No official warning that we read touches it. Whether the road is open is not known here; \
-             look it up."
-                .to_owned()
+            let road = match way {
+                Way::There => " Whether the road is open is not known here; look it up.",
+                Way::Home => "",
+            };
+            format!("No official warning that we read touches it.{road}")
         } else {
             format!("Official warnings: not known; {}.", by_hand(SourceKind::Warnings))
         });
@@ -357,15 +379,24 @@ fn way(advice: &LeaveAdvice, way: Way, reader: Reader<'_>) -> Vec<String> {
     lines
 }
 
+/// A warning in short, where it has been told in full above.
 fn way_warning(known: &WayWarning, reader: Reader<'_>) -> String {
+    let WarningSeen { event, from, to, tier, .. } = &known.warning;
+    let when = match to {
+        Some(to) => hours(Span { from: *from, to: *to }, reader.zone),
+        None => format!("{}, until further notice", moment(*from, reader.zone)),
+    };
+    format!("Official warning ({}): {}, {when}.", tier_name(*tier), one_line(event))
+}
+
+/// " It touches the way there and the place."
+fn touches(known: &WayWarning) -> String {
     let legs: Vec<&str> =
         [(known.there, "the way there"), (known.place, "the place"), (known.home, "the way home")]
             .into_iter()
             .filter_map(|(touches, leg)| touches.then_some(leg))
             .collect();
-    let legs =
-        if legs.is_empty() { String::new() } else { format!(" It touches {}.", and_list(&legs)) };
-    format!("{}.{legs}", warning(&known.warning, reader))
+    if legs.is_empty() { String::new() } else { format!(" It touches {}.", and_list(&legs)) }
 }
 
 fn road(check: &RoadCheck, zone: &TimeZone) -> String {

@@ -35,6 +35,10 @@ const TREND_LASTS_MIN: f64 = 60.0;
 /// is one point of it, hours later. Our choice.
 const ODDS_DOUBT: f64 = 2.0;
 
+/// Even around a place without any rain, a share as large as this cannot be ruled out hours later: showers
+/// are born. Our choice, a quarter of what a showery sky has on average.
+const BORN: f64 = 0.02;
+
 /// How much longer the busyness of a circle lives than the showers in it.
 ///
 /// # Source
@@ -147,7 +151,7 @@ pub fn wet_share_ahead(
             range = range.widened_to(&chance(share * odds / (1.0 - share + share * odds))?);
         }
     }
-    Some(range)
+    Some(range.widened_to(&chance(ahead.max(BORN))?))
 }
 
 /// The chance of so many dry minutes on end in a window, from how busy the sky is now.

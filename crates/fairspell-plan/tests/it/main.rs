@@ -7,6 +7,8 @@ mod cost_advice;
 mod evening;
 mod field;
 mod handover;
+mod kit;
+mod leave;
 mod letter;
 mod moves;
 mod moves_outside;

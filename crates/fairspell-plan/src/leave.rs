@@ -10,8 +10,10 @@
 //! ```
 //!
 //! with `s` the radar's share by the [handover](fairspell_chance::Handover), 0 where its pictures do
-//! not reach, and `b` that of [`busy_share`], times 1 - `s` where they do. What the policy makes of it is [`rule_leaving`]; on top of that the step only ever
-//! gets more careful: a warning never becomes a go, nor does a road that nobody knows to be open.
+//! not reach, and `b` that of [`busy_share`], times 1 - `s` where they do. What the policy makes of it
+//! is [`rule_leaving`]; on top of that the step only ever gets more careful: a warning never becomes a
+//! go, nor does a road that nobody knows to be open. Official notices that are mere information (an
+//! outlook, a marine warning) are shown and weigh nothing.
 
 mod busy;
 mod road;

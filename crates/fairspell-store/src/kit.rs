@@ -1,6 +1,6 @@
 //! What of a session's list is in the car already.
 //!
-//! A tick for each thing, by name; they go when the session's family is erased.
+//! A tick for each thing, by name; they go when the session is deleted or its family erased.
 
 use crate::{Store, StoreError};
 
@@ -24,5 +24,14 @@ impl Store {
     /// Those of writing.
     pub async fn save_kit_ticks(&self, session: &str, ticks: &[String]) -> Result<(), StoreError> {
         self.save_setting(&format!("{TICKS}{session}"), ticks).await
+    }
+
+    /// Forgets what was ticked: the session is no longer there, and its id may name somebody.
+    pub(crate) async fn forget_kit_ticks(&self, session: &str) -> Result<(), StoreError> {
+        sqlx::query("DELETE FROM setting WHERE name = $1")
+            .bind(format!("{TICKS}{session}"))
+            .execute(self.pool())
+            .await?;
+        Ok(())
     }
 }

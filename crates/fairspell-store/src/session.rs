@@ -51,6 +51,8 @@ impl Store {
         id: &str,
         at: Timestamp,
     ) -> Result<Option<ChangeId>, StoreError> {
-        self.delete(Noun::Session, id, at).await
+        let deleted = self.delete(Noun::Session, id, at).await?;
+        self.forget_kit_ticks(id).await?;
+        Ok(deleted)
     }
 }

@@ -8,7 +8,7 @@ use fairspell_plan::{
     },
 };
 use fairspell_studio::{
-    Outlook, Rule, Span, Studio, Tier,
+    Outlook, Policy, Rule, Span, Spot, Tier,
     outlook::{SourceKind, WarningSeen},
 };
 use jiff::{Timestamp, tz::TimeZone};
@@ -85,16 +85,18 @@ pub fn leave_name(step: LeaveStep, zone: &TimeZone) -> String {
 /// The leave gate's answer, part by part.
 ///
 /// - `outlook`: the sky that it rests on.
+/// - `policy`, `spots`, `zone`: the studio's.
 pub fn leave_told(
     advice: &LeaveAdvice,
     outlook: &Outlook,
-    studio: &Studio,
+    policy: &Policy,
+    spots: &[Spot],
     zone: &TimeZone,
 ) -> LeaveTold {
     let reader = Reader { now: advice.as_of, zone };
     let parts = [
-        (LeavePart::Why, why(advice, outlook, studio, reader)),
-        (LeavePart::Gap, gap(advice, studio, reader)),
+        (LeavePart::Why, why(advice, outlook, spots, reader)),
+        (LeavePart::Gap, gap(advice, policy, reader)),
         (LeavePart::Times, times(advice, zone)),
         (LeavePart::There, way(advice, Way::There, reader)),
         (LeavePart::Home, home(advice, reader)),
@@ -112,10 +114,11 @@ pub fn leave_told(
 pub fn leave_lines(
     advice: &LeaveAdvice,
     outlook: &Outlook,
-    studio: &Studio,
+    policy: &Policy,
+    spots: &[Spot],
     zone: &TimeZone,
 ) -> Vec<String> {
-    let told = leave_told(advice, outlook, studio, zone);
+    let told = leave_told(advice, outlook, policy, spots, zone);
     let mut lines =
         vec![told.headline, format!("The leave gate, as of {}.", moment(advice.as_of, zone))];
     for (part, said) in told.parts {
@@ -137,12 +140,7 @@ fn headline(step: LeaveStep, zone: &TimeZone) -> String {
     }
 }
 
-fn why(
-    advice: &LeaveAdvice,
-    outlook: &Outlook,
-    studio: &Studio,
-    reader: Reader<'_>,
-) -> Vec<String> {
+fn why(advice: &LeaveAdvice, outlook: &Outlook, spots: &[Spot], reader: Reader<'_>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for reason in &advice.reasons {
         match reason {
@@ -172,8 +170,7 @@ fn why(
         }
     }
     lines.extend(advice.ruling.unchecked.iter().map(|check| not_checked(*check)));
-    lines
-        .extend(advice.ruling.spot_changes.iter().map(|change| spot_change(change, &studio.spots)));
+    lines.extend(advice.ruling.spot_changes.iter().map(|change| spot_change(change, spots)));
     lines
 }
 
@@ -181,7 +178,7 @@ fn set(gap_min: u32) -> String {
     format!("set of {}", minutes(f64::from(gap_min)))
 }
 
-fn gap(advice: &LeaveAdvice, studio: &Studio, reader: Reader<'_>) -> Vec<String> {
+fn gap(advice: &LeaveAdvice, policy: &Policy, reader: Reader<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let length = minutes(f64::from(advice.gap_min));
     // What decides has said its figures with the reasons.
@@ -213,7 +210,7 @@ fn gap(advice: &LeaveAdvice, studio: &Studio, reader: Reader<'_>) -> Vec<String>
     }
     lines.extend(advice.says.iter().map(|say| said(say, reader)));
     lines.extend(advice.busy.as_ref().map(|busy| busyness(busy, reader)));
-    let policy = &studio.policy.gap;
+    let policy = &policy.gap;
     lines.push(format!(
         "By your policy a gap is likely enough to go from {} %, and worth waiting for from {} %.",
         policy.go_from_percent, policy.wait_from_percent

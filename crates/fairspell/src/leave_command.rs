@@ -33,7 +33,8 @@ pub(crate) fn run(arguments: &LeaveArguments) -> Result<ExitCode> {
     if studio.invented {
         say(fairspell_words::INVENTED);
     }
-    for line in leave_lines(&advice, standing.outlook(), studio, zone) {
+    let outlook = standing.outlook();
+    for line in leave_lines(&advice, outlook, &studio.policy, &studio.spots, zone) {
         say(&line);
     }
     say("");

@@ -9,6 +9,7 @@ mod erase;
 mod field_event;
 mod import;
 mod journal;
+mod kit;
 mod letter;
 mod migrations;
 mod notice;

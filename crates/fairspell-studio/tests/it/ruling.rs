@@ -369,3 +369,16 @@ proptest! {
         }
     }
 }
+
+/// The leave gate asks for the gap whatever the hour, and always has a step where all is known.
+#[test]
+fn leaving_asks_for_the_gap_at_any_hour() {
+    let (studio, session) = (crate::world::studio(), crate::world::session());
+    for as_of in ["2026-08-20T00:00:00Z", "2026-09-02T08:00:00Z", "2026-09-03T04:30:00Z"] {
+        let outlook = crate::world::dry_outlook(as_of);
+        let ruling =
+            fairspell_studio::rule_leaving(&studio, &session, &crate::world::all_gates(), &outlook);
+        assert_eq!(ruling.question, fairspell_studio::Question::DryGap, "{as_of}");
+        assert_eq!(ruling.step, Some(fairspell_studio::Step::Go), "{as_of}");
+    }
+}

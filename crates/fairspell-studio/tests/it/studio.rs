@@ -1,6 +1,6 @@
 //! The studio as it is written down, and its reserve evenings.
 
-use fairspell_studio::{Studio, StudioError, studio::Blackout};
+use fairspell_studio::{RoadPoint, Studio, StudioError, studio::Blackout};
 use jiff::civil::date;
 
 use crate::world::{session, studio};
@@ -24,6 +24,17 @@ fn what_cannot_be_is_named() {
     check(&|studio| studio.warning_areas.push("UGC ZZC901".to_owned()), "`UGC ZZC901`");
     check(&|studio| studio.artist.as_mut().unwrap().free_change_h = 71_582_789, "free change");
     check(&|studio| studio.spots[0].wind.gust_factor = f64::NAN, "gust factor of dune");
+    let road = |change: fn(&mut RoadPoint)| {
+        move |studio: &mut Studio| {
+            let mut point = RoadPoint::at("the ford", studio.home);
+            change(&mut point);
+            studio.spots[0].site.road = vec![point];
+        }
+    };
+    check(&road(|point| point.name = " ".to_owned()), "a point of the road of dune");
+    check(&road(|point| point.tide_limit_m = Some(f64::NAN)), "the tide at a point of the road");
+    check(&road(|point| point.closes_after_rain_mm_24h = Some(-1.0)), "the rain at a point");
+    check(&|studio| studio.policy.driver.drive_home_max_min = 1441, "the longest drive home");
     check(&|studio| studio.policy.any_rain.watch_from_percent = 40, "overlap");
 }
 
@@ -84,4 +95,14 @@ fn a_misspelt_setting_is_refused_rather_than_ignored() {
     text["warning_area"] = serde_json::json!(["UGC:ZZC901"]);
     let refused = serde_json::from_value::<Studio>(text).unwrap_err().to_string();
     assert!(refused.contains("warning_area"), "{refused}");
+}
+
+/// Files from before the road and the way home were written down still read, and read the same.
+#[test]
+fn a_studio_without_roads_and_driver_reads_with_their_defaults() {
+    let mut old = serde_json::to_value(studio()).unwrap();
+    old["policy"].as_object_mut().unwrap().remove("driver").unwrap();
+    assert!(old["spots"][0]["site"].get("road").is_none(), "no road, no key");
+    let read: Studio = serde_json::from_value(old).unwrap();
+    assert_eq!(read, studio());
 }

@@ -10,6 +10,7 @@ mod field_log;
 mod first_start;
 mod forms;
 mod guard;
+mod leave;
 mod letter;
 mod light_plan;
 mod looks;

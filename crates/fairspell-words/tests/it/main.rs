@@ -12,6 +12,7 @@ mod family;
 mod field;
 mod field_log;
 mod labels;
+mod leave;
 mod letters;
 mod looks;
 mod moves;

@@ -8,6 +8,7 @@ mod demo_folder;
 mod field_sheet_command;
 mod field_log_command;
 mod kept_studio;
+mod leave_command;
 mod light_commands;
 mod moves;
 mod pictures;

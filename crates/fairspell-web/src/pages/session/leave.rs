@@ -44,7 +44,9 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         let worked = tokio::task::spawn_blocking(move || asked(&house, &sky));
         worked.await.map_err(PageError::ours)??
     };
-    let told = leave_told(&advice, &sky.standing.outlook, &house.studio, &house.zone);
+    let studio = &house.studio;
+    let outlook = &sky.standing.outlook;
+    let told = leave_told(&advice, outlook, &studio.policy, &studio.spots, &house.zone);
     let ticks = visit.app.store.kit_ticks(&id).await?;
     let body = html! {
         h1 { (heading) }

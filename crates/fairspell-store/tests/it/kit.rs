@@ -1,0 +1,25 @@
+//! What is in the car already.
+
+use crate::world::{SESSION, fresh, minutes_later, now, session};
+
+#[tokio::test]
+async fn ticks_are_kept_by_session_until_the_next_ones() {
+    let (_folder, store) = fresh().await;
+    assert_eq!(store.kit_ticks(SESSION).await.unwrap(), Vec::<String>::new());
+    let ticks = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>();
+    store.save_kit_ticks(SESSION, &ticks(&["bodies", "cards"])).await.unwrap();
+    store.save_kit_ticks("another", &ticks(&["towels"])).await.unwrap();
+    store.save_kit_ticks(SESSION, &ticks(&["cards"])).await.unwrap();
+    assert_eq!(store.kit_ticks(SESSION).await.unwrap(), ["cards"]);
+    assert_eq!(store.kit_ticks("another").await.unwrap(), ["towels"]);
+}
+
+#[tokio::test]
+async fn a_session_that_is_deleted_takes_its_ticks_along() {
+    let (_folder, store) = fresh().await;
+    store.save_session(&session(), now()).await.unwrap();
+    let id = session().id;
+    store.save_kit_ticks(&id, &["bodies".to_owned()]).await.unwrap();
+    store.delete_session(&id, minutes_later(1)).await.unwrap();
+    assert_eq!(store.kit_ticks(&id).await.unwrap(), Vec::<String>::new());
+}

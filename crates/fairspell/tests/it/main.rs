@@ -5,8 +5,8 @@
 mod climate;
 mod demo;
 mod demo_folder;
-mod field_sheet_command;
 mod field_log_command;
+mod field_sheet_command;
 mod kept_studio;
 mod leave_command;
 mod light_commands;

@@ -71,6 +71,8 @@ pub struct FieldSet<'a> {
     pub setting: Setting,
     /// Whether it is made in short dashes out into the rain.
     pub in_dashes: bool,
+    /// Whether it is a second round of the same, in a look that has no other way.
+    pub is_again: bool,
     /// Whether it is where the look was planned.
     pub is_planned: bool,
 }
@@ -206,9 +208,8 @@ impl<'a> FieldPlan<'a> {
             .filter(is_left)
             .map(|look| look_terms(grid.ask.studio, &session.looks[look]))
             .collect();
-        let sets = &self.sets;
-        problem.sets =
-            sets.iter().map(|set| grid.set(set, share_min(session, terms, sets, set))).collect();
+        let share_min = share_min(session, terms);
+        problem.sets = self.sets.iter().map(|set| grid.set(set, share_min)).collect();
         // What she had planned, to compare with: each look where it was to be, in its order.
         let planned = self.sets.iter().filter(|set| set.is_planned);
         problem.orders = vec![problem::FixedOrder {
@@ -228,7 +229,8 @@ impl<'a> FieldPlan<'a> {
         spots
     }
 
-    /// The best strategy, begun at the spot from which most can be made.
+    /// The best strategy, begun where the first look was booked, or at another spot where clearly more
+    /// can be made from there.
     ///
     /// # Errors
     ///
@@ -239,9 +241,10 @@ impl<'a> FieldPlan<'a> {
             self.problem.start.spot.clone_from(&spot.id);
             let model = SheetModel::new(&self.problem)?;
             let solved = solve(&model, budget)?;
-            let is_better = best
-                .as_ref()
-                .is_none_or(|(_, best)| solved.course.value > best.course.value + 1e-9);
+            let is_better = best.as_ref().is_none_or(|(_, best)| {
+                let clearly = BEGUN_ELSEWHERE * best.course.value.abs();
+                solved.course.value > best.course.value + clearly
+            });
             if is_better {
                 best = Some((model, solved));
             }
@@ -257,26 +260,32 @@ impl<'a> FieldPlan<'a> {
     }
 }
 
+/// Another spot to begin at must be better by so much of the value: everybody was told to meet at the
+/// first, and the next picture of the radar may speak for it again. Our choice.
+const BEGUN_ELSEWHERE: f64 = 0.005;
+
 /// What the order of the booking is called in a problem.
 pub const AS_BOOKED: &str = "as booked";
 
 impl FieldSet<'_> {
     /// What it is called in a problem and in what was tapped: look, spot and setting.
     pub fn id(&self, session: &Session) -> String {
+        let again = if self.is_again { " again" } else { "" };
         let how = match (self.setting, self.in_dashes) {
             (Setting::Open, true) => "dashes",
             (Setting::Open, false) => "open",
             (Setting::Umbrella, _) => "umbrella",
             (Setting::Cover, _) => "cover",
         };
-        format!("{} / {} / {how}", session.looks[self.look].name, self.spot.id)
+        format!("{} / {} / {how}{again}", session.looks[self.look].name, self.spot.id)
     }
 
-    /// The light that it goes by: a roof gives shade that faces open sky, whatever was wished for.
+    /// The light that it goes by: under a roof where it was planned, shade that faces open sky; else what
+    /// the look wishes for.
     pub fn wants(&self, session: &Session) -> LightWish {
         match self.setting {
-            Setting::Cover => LightWish::OpenShade,
-            Setting::Open | Setting::Umbrella => session.looks[self.look].wants,
+            Setting::Cover if self.is_planned => LightWish::OpenShade,
+            _ => session.looks[self.look].wants,
         }
     }
 }
@@ -284,18 +293,11 @@ impl FieldSet<'_> {
 /// Greeting and the first words, minutes.
 const GREETING_MIN: u32 = 10;
 
-/// The minutes of the agreed time that are a set's: a look's share, in two sets where it has more than one.
-fn share_min(
-    session: &Session,
-    terms: &FieldTerms,
-    sets: &[FieldSet<'_>],
-    set: &FieldSet<'_>,
-) -> u32 {
+/// The minutes of the agreed time that are a set's: half of its look's share.
+fn share_min(session: &Session, terms: &FieldTerms) -> u32 {
     let looks = u32::try_from(session.looks.len()).unwrap_or(1).max(1);
     let changes_min = GREETING_MIN + (looks - 1) * terms.change_min;
-    let look_min = session.duration_min.saturating_sub(changes_min) / looks;
-    let own = sets.iter().filter(|other| other.look == set.look).count();
-    if own > 1 { look_min / 2 } else { look_min }
+    session.duration_min.saturating_sub(changes_min) / looks / 2
 }
 
 /// The evening's slots.
@@ -309,7 +311,7 @@ struct Grid<'a> {
 /// worth. A roof or leaves take the top light away. Our choice.
 const OVERCAST_IN_THE_OPEN: f64 = 0.75;
 /// A picture in another light than was wished for is still a picture: what it is worth. Our choice.
-const OTHER_LIGHT: f64 = 0.4;
+const OTHER_LIGHT: f64 = 0.5;
 /// A slot in hand is worth something that no chain knows: each later one is worth so much less, and
 /// nobody waits half an hour for a light that is hardly better. Our choice.
 const LATER: f64 = 0.003;
@@ -368,7 +370,8 @@ impl Grid<'_> {
             (1.0 - cloud) * clear.grants(spot, policy, wants)
                 + cloud * top_light * cloudy.grants(spot, policy, wants)
         };
-        score(wants).max(OTHER_LIGHT * score(LightWish::Any)).clamp(0.0, 1.0)
+        // The score tells evenings apart; a picture's worth falls by less than it does.
+        score(wants).max(OTHER_LIGHT * score(LightWish::Any)).clamp(0.0, 1.0).sqrt()
     }
 }
 

@@ -20,7 +20,8 @@ pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
         (Setting::Cover, _) => ", under the roof",
     };
     let look = one_line(&session.looks[set.look].name);
-    format!("{look} at {}{how}", one_line(&set.spot.name))
+    let again = if set.is_again { ", a second time" } else { "" };
+    format!("{look} at {}{how}{again}", one_line(&set.spot.name))
 }
 
 /// A look at a spot, as a heading: "Sage satin at Cannery Arcade".
@@ -80,6 +81,9 @@ pub fn field_why(table: &LookTable, look: &Look, set: &FieldSet<'_>) -> Vec<Stri
         why.push("Water marks it for good: not a drop".to_owned());
     } else if table.shows_drops(look) && is_open {
         why.push("Drops show on it".to_owned());
+    }
+    if is_open && !set.in_dashes && !table.marks_for_good(look) {
+        why.push("Umbrella at hand: up at the first drops".to_owned());
     }
     if set.in_dashes {
         why.push("Out for 40 seconds at most, then back under".to_owned());

@@ -59,7 +59,7 @@ pub(crate) struct SchemaArguments {
 pub(crate) fn run(arguments: &SchemaArguments) -> Result<ExitCode> {
     let names = || SCHEMAS.map(|(name, _)| name);
     match &arguments.name {
-        None if arguments.json => print(&json!({ "schemas": names() }))?,
+        None if arguments.json => print(&json!({ "schemas": names().to_vec() }))?,
         None => say(&names().join("\n")),
         Some(wanted) => match SCHEMAS.iter().find(|(name, _)| name == wanted) {
             Some((_, text)) => say(text.trim_end()),

@@ -9,15 +9,16 @@ use crate::{field::FieldSet, starts_day::road_min};
 const SETS_MOST: usize = 10;
 
 /// A roof or another spot farther than this is none for a shower, minutes.
-const NEAR_MIN: f64 = 12.0;
+const NEAR_MIN: f64 = 15.0;
 
 /// What a set is worth in full and in its best light. Our choice, in the only unit there is: beside each
 /// other.
 const AS_PLANNED: f64 = 100.0;
-const UNDER_ANOTHER_ROOF: f64 = 70.0;
+const UNDER_ANOTHER_ROOF: f64 = 50.0;
 const UNDER_THE_UMBRELLA: f64 = 60.0;
 const AT_ANOTHER_SPOT: f64 = 60.0;
 const IN_DASHES: f64 = 50.0;
+const A_SECOND_TIME: f64 = 12.0;
 /// What it costs to miss a look, and each picture short of what was promised of it.
 const LOOK_MISSED: f64 = 60.0;
 const PICTURE_MISSED: f64 = 2.0;
@@ -36,12 +37,13 @@ const LONGEST_MIN: u32 = 30;
 /// Dashes: minutes, and seconds of them out in the rain; each dash is 40 s long or less.
 const DASHES_MIN: (u32, u32) = (10, 5);
 const DASHES_S: (f64, f64) = (120.0, 60.0);
-/// Rain that catches a set in the open finds it so many seconds of each minute without an umbrella:
-/// half a minute of five, until it is up or the roof is reached. Our choice.
-const CAUGHT_S: f64 = 6.0;
+/// Rain that falls on a set in the open finds it so many seconds of each minute unsheltered: a quarter of
+/// a minute until the umbrella at hand is up, and what that lets through, over a quarter of an hour. Our
+/// choice.
+const CAUGHT_S: f64 = 2.5;
 
 /// The ways of a session's looks, the most important first: where each was planned and under the nearest
-/// roof, always; then under an umbrella, at spots near by and in dashes while there is room. What water marks
+/// roof, always, a look with one way only a second time; then under an umbrella, at spots near by and in dashes while there is room. What water marks
 /// for good goes under the sky only where that was planned.
 pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<FieldSet<'a>> {
     let planned: Vec<(usize, &Spot)> = session
@@ -57,6 +59,14 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
     for (look, spot) in &planned {
         if let Some(roof) = nearest(studio, session, spot, |near| near.cover == Cover::Roof) {
             add(&mut sets, natural(*look, roof, false));
+        }
+    }
+    // A look with one way only has a second round of it.
+    for (look, _) in &planned {
+        let own: Vec<&FieldSet<'_>> = sets.iter().filter(|set| set.look == *look).collect();
+        if let [only] = own[..] {
+            let again = FieldSet { is_again: true, is_planned: false, ..only.clone() };
+            sets.push(again);
         }
     }
     let bears = |look: usize| !studio.look_table.marks_for_good(&session.looks[look]);
@@ -92,13 +102,13 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
 /// A look at a spot as that spot is.
 fn natural<'a>(look: usize, spot: &'a Spot, is_planned: bool) -> FieldSet<'a> {
     let setting = if spot.cover == Cover::Roof { Setting::Cover } else { Setting::Open };
-    FieldSet { look, spot, setting, in_dashes: false, is_planned }
+    FieldSet { look, spot, setting, in_dashes: false, is_again: false, is_planned }
 }
 
 fn add<'a>(sets: &mut Vec<FieldSet<'a>>, set: FieldSet<'a>) {
     let is_it = |known: &FieldSet<'_>| {
-        (known.look, &known.spot.id, known.setting, known.in_dashes)
-            == (set.look, &set.spot.id, set.setting, set.in_dashes)
+        (known.look, &known.spot.id, known.setting, known.in_dashes, known.is_again)
+            == (set.look, &set.spot.id, set.setting, set.in_dashes, set.is_again)
     };
     if !sets.iter().any(is_it) {
         sets.push(set);
@@ -170,15 +180,19 @@ pub(super) fn set_terms(
     gust_km_h: Option<f64>,
 ) -> problem::Set {
     let terms = &studio.policy.field;
-    let is_too_windy = set.setting == Setting::Umbrella
-        && gust_km_h.is_some_and(|gust| set.spot.gust_km_h(gust) > terms.umbrella_gust_to_km_h);
+    let has_umbrella =
+        gust_km_h.is_none_or(|gust| set.spot.gust_km_h(gust) <= terms.umbrella_gust_to_km_h);
     let marks = studio.look_table.marks_for_good(look);
     let (full_min, short_min) = match (set.setting, set.in_dashes) {
         (Setting::Open, true) => DASHES_MIN,
         (Setting::Open, false) => (terms.open_set_min, terms.short_set_min),
         (Setting::Umbrella | Setting::Cover, _) => (terms.sheltered_set_min, terms.short_set_min),
     };
-    let full_min = if set.is_planned { full_min.max(share_min.min(LONGEST_MIN)) } else { full_min };
+    let full_min = if set.is_planned || set.is_again {
+        full_min.max(share_min.min(LONGEST_MIN))
+    } else {
+        full_min
+    };
     let form = |minutes: u32, factor: f64, dashes_s: f64| Form {
         minutes,
         factor,
@@ -200,7 +214,7 @@ pub(super) fn set_terms(
         full: form(full_min, 1.0, DASHES_S.0),
         short,
         light,
-        rain: if is_too_windy { [0.0; 4] } else { rain_factors(set, marks) },
+        rain: rain_factors(set, marks, has_umbrella),
         hair_dry: !set.in_dashes && look.hair != Some(Hair::Short),
         needed: None,
     }
@@ -209,6 +223,7 @@ pub(super) fn set_terms(
 fn worth(set: &FieldSet<'_>) -> f64 {
     match set.setting {
         _ if set.in_dashes => IN_DASHES,
+        _ if set.is_again => A_SECOND_TIME,
         _ if set.is_planned => AS_PLANNED,
         Setting::Cover => UNDER_ANOTHER_ROOF,
         Setting::Umbrella => UNDER_THE_UMBRELLA,
@@ -219,14 +234,21 @@ fn worth(set: &FieldSet<'_>) -> f64 {
 /// What each class of rain leaves of a set, or adds to it: dry, drizzle, rain, heavy.
 ///
 /// Under 1 mm/h an umbrella and dashes work, up to 4 covered sets and dashes, above only covered ones
-/// (trade practice). An umbrella in dry air looks borrowed; rain behind a roof's edge or an umbrella is
-/// a picture of its own. The figures are our choice.
-fn rain_factors(set: &FieldSet<'_>, marks_for_good: bool) -> [f64; 4] {
+/// (trade practice). In the open an umbrella is at hand, and rain makes a lesser set of it; it may so be
+/// got ready for while it still rains. A roof that nobody had planned is for rain; in dry air the same is
+/// worth more outside. A set that is meant for the umbrella looks borrowed in dry air;
+/// rain behind it or behind a roof's edge is a picture of its own. The figures are our choice.
+///
+/// - `has_umbrella`: whether the wind lets anybody hold one.
+fn rain_factors(set: &FieldSet<'_>, marks_for_good: bool, has_umbrella: bool) -> [f64; 4] {
     match set.setting {
-        Setting::Cover => [1.0, 1.0, 1.05, 0.9],
-        Setting::Umbrella => [0.6, 1.0, 1.1, 0.4],
+        Setting::Cover if set.is_planned || set.is_again => [1.0, 1.0, 1.05, 0.9],
+        Setting::Cover => [0.6, 1.0, 1.05, 0.9],
+        Setting::Umbrella if has_umbrella => [0.4, 1.0, 1.1, 0.4],
+        Setting::Umbrella => [0.0; 4],
         Setting::Open if set.in_dashes => [0.0, 0.8, 1.2, 0.0],
         Setting::Open if marks_for_good => [1.0, 0.0, 0.0, 0.0],
+        Setting::Open if has_umbrella => [1.0, 0.8, 0.5, 0.15],
         Setting::Open => [1.0, 0.5, 0.0, 0.0],
     }
 }

@@ -117,11 +117,14 @@ pub(crate) fn run(arguments: &FieldLogArguments) -> Result<ExitCode> {
     if lines.is_empty() {
         say(words::EMPTY);
     }
-    lines.iter().for_each(|line| say(line));
+    for line in &lines {
+        say(line);
+    }
     if !log.events.is_empty() {
         for look in looks(session, &record) {
-            let lines = words::coverage_lines(&look, &record.coverage(&look));
-            lines.iter().for_each(|line| say(line));
+            for line in words::coverage_lines(&look, &record.coverage(&look)) {
+                say(&line);
+            }
         }
     }
     Ok(ExitCode::SUCCESS)

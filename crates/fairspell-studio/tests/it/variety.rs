@@ -7,7 +7,9 @@ use proptest::{collection::vec, prelude::*, sample::select};
 
 fn full_core() -> Coverage {
     let mut coverage = Coverage::default();
-    CORE.iter().for_each(|core| coverage.tap(core.id, true));
+    for core in &CORE {
+        coverage.tap(core.id, true);
+    }
     coverage
 }
 
@@ -123,7 +125,9 @@ proptest! {
     #[test]
     fn prompts_are_always_of_empty_cells(cells in vec(select(Cell::all().collect::<Vec<_>>()), 0..168)) {
         let mut coverage = Coverage::default();
-        cells.iter().for_each(|cell| coverage.fill(*cell));
+        for cell in &cells {
+            coverage.fill(*cell);
+        }
         for prompt in coverage.next_prompts(5) {
             prop_assert!(coverage.filled().all(|cell| cell != prompt.cell));
         }

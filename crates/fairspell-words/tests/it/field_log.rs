@@ -115,7 +115,9 @@ fn coverage_says_what_is_there_and_what_is_empty() {
         prompt_line(&coverage.next_prompts(5)[4]),
         core_cell_prompts("close-soft").unwrap()[1]
     );
-    CORE.iter().for_each(|core| coverage.tap(core.id, true));
+    for core in &CORE {
+        coverage.tap(core.id, true);
+    }
     assert_eq!(coverage_lines("x", &coverage), ["X: all 12 pictures that a look should have."]);
     assert_eq!(
         prompt_line(&coverage.next_prompts(1)[0]),

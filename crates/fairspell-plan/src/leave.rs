@@ -49,6 +49,9 @@ pub const WAITING_MIN: u32 = 30;
 /// Before she looks again, minutes, until the next quarter hour.
 const NEXT_LOOK_MIN: u32 = 20;
 
+/// So long before leaving she looks again where that is still far off, minutes. Common practice.
+const LOOK_BEFORE_MIN: u32 = 30;
+
 /// A source that has less of a say than this is not named.
 const NAMED_FROM: f64 = 0.05;
 
@@ -596,7 +599,7 @@ fn decide(
     warnings: &[WayWarning],
     road: &[RoadCheck],
 ) -> (LeaveStep, Vec<LeaveReason>) {
-    let look_again_at = quarter_after(outlook.as_of, NEXT_LOOK_MIN);
+    let look_again_at = next_look(outlook.as_of, times.for_the_start);
     let hold = |at: Timestamp| {
         if at <= times.latest { LeaveStep::Hold { look_again_at: at } } else { LeaveStep::Yours }
     };
@@ -607,7 +610,7 @@ fn decide(
         // Missing is never dry: there may be something by then, or she has to look herself.
         (Band::Unknown, _) | (_, None) => hold(look_again_at),
         (_, Some(Step::Go)) => LeaveStep::Go,
-        (_, Some(Step::WaitUntil(at))) => hold(at),
+        (_, Some(Step::WaitUntil(_))) => hold(look_again_at),
         (_, Some(Step::DontGo)) => LeaveStep::No,
     };
     for known in warnings.iter().filter(|known| known.warning.tier > Tier::Info) {
@@ -653,6 +656,13 @@ fn decide(
         step = LeaveStep::No;
     }
     (step, reasons)
+}
+
+/// When to look again: in a while, or, where leaving is still hours off, shortly before it.
+fn next_look(as_of: Timestamp, for_the_start: Timestamp) -> Timestamp {
+    let before = minus_minutes(for_the_start, LOOK_BEFORE_MIN);
+    let soon = quarter_after(as_of, NEXT_LOOK_MIN);
+    if before > soon { quarter_after(before, 0) } else { soon }
 }
 
 /// What was a go is one no longer; a hold or a no stays.

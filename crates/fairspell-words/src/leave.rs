@@ -415,11 +415,12 @@ fn road(check: &RoadCheck, zone: &TimeZone) -> String {
     let again = |opens: Option<Timestamp>| {
         opens.map_or("not within half a day".to_owned(), |at| format!("from {}", clock(at, zone)))
     };
+    let by = if check.tide_limit_m.is_some() { "by tide and hours" } else { "as far as is known" };
     let state = match check.state {
         RoadState::Open { until: Some(until) } => {
-            format!("open by tide and hours, until {}", moment(until, zone))
+            format!("open {by}, until {}", moment(until, zone))
         }
-        RoadState::Open { until: None } => "open by tide and hours".to_owned(),
+        RoadState::Open { until: None } => format!("open {by}"),
         RoadState::Shut { opens } => format!("shut; open again {}", again(opens)),
         RoadState::ShutWithSwell { opens } => format!(
             "shut if a swell runs, which is not known here; look it up. Below the limit again {}",

@@ -56,7 +56,8 @@ fn within_the_radars_reach_the_chance_is_that_of_the_outlook() {
         (own.hours, &own.source, own.issued),
         (outlooks.hours, &outlooks.source, outlooks.issued)
     );
-    for end in [|chance: &Chance| chance.low, |chance| chance.centre, |chance| chance.high] {
+    let ends: [fn(&Chance) -> Probability; 3] = [|it| it.low, |it| it.centre, |it| it.high];
+    for end in ends {
         let apart = end(&own.value).get() - end(&outlooks.value).get();
         assert!(apart.abs() < 1e-6, "{apart}");
     }
@@ -121,6 +122,14 @@ fn a_steady_rain_without_a_gap_is_no_go_and_a_doubtful_sky_is_held() {
         panic!("not held")
     };
     assert_eq!(look_again_at, at("2026-09-03T05:00:00Z"));
+    // Asked the evening before, she looks again shortly before leaving.
+    let eve = at(crate::world::EVENING_READING);
+    let LeaveStep::Hold { look_again_at } =
+        advice_of(&patient, &session(), eve, &seen(eve, 95.0)).step
+    else {
+        panic!("not held")
+    };
+    assert_eq!(look_again_at, at("2026-09-03T04:00:00Z"));
 }
 
 /// What is taken away or too old never makes a go; with time left she looks again, without any it is

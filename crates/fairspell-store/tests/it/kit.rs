@@ -17,8 +17,8 @@ async fn ticks_are_kept_by_session_until_the_next_ones() {
 #[tokio::test]
 async fn a_session_that_is_deleted_takes_its_ticks_along() {
     let (_folder, store) = fresh().await;
-    store.save_session(&session(), now()).await.unwrap();
-    let id = session().id;
+    store.save_session(&session(SESSION, 3), now()).await.unwrap();
+    let id = SESSION.to_owned();
     store.save_kit_ticks(&id, &["bodies".to_owned()]).await.unwrap();
     store.delete_session(&id, minutes_later(1)).await.unwrap();
     assert_eq!(store.kit_ticks(&id).await.unwrap(), Vec::<String>::new());

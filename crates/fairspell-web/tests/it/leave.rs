@@ -81,7 +81,7 @@ async fn ticks_are_kept_shown_and_taken_away_again() {
     page.says(" are in the car.").says("0 of ").never_says(" checked");
     let sent = hers.post(HERE, &[("in", "bodies"), ("in", "cards"), ("in", "moon")]).await;
     assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
-    let page = hers.get(&sent.location).await;
+    let page = hers.get(&sent.location()).await;
     page.says("What is in the car is kept.").says("2 of ");
     assert_eq!(page.text.matches(" checked").count(), 2);
     assert_eq!(served.store.kit_ticks(LINH).await.unwrap(), ["bodies", "cards"]);

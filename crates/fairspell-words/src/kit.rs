@@ -39,7 +39,7 @@ pub fn item_name(item: KitItem) -> &'static str {
         KitItem::Sunscreen => "sunscreen",
         KitItem::Repellent => "repellent",
         KitItem::Torch => "torch",
-        KitItem::ChangingTent => "pop-up changing tent",
+        KitItem::ChangingTent => "folding changing tent",
         KitItem::ClearUmbrellas => "2 or 3 clear dome umbrellas",
         KitItem::LargeUmbrellas => "1 or 2 large umbrellas, for you and the companion",
         KitItem::RainCovers => "rain covers, shower cap, elastic, lens hood",

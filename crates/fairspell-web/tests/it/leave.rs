@@ -5,7 +5,7 @@ use fairspell_studio::RoadPoint;
 use fairspell_web::road_input::{read_road, written_road};
 
 use crate::{
-    desk::{Desk, moment, sessions, studio},
+    desk::{Desk, moment, studio},
     readings::Readings,
     served::{Browser, LINH, Served, Setup, it_is},
 };
@@ -38,7 +38,7 @@ async fn the_step_stands_first_then_why_times_road_home_and_the_list() {
     };
     let parts = [
         "<h1>Leaving for Linh, Thu 3 Sep, 15:15</h1>",
-        "<p class=\"large\">Go.</p>",
+        "<p class=\"large step\">Go.</p>",
         "As of Thu 3 Sep, 14:28.",
         "class=\"evening-small\"",
         ">Why</h2>",
@@ -69,7 +69,7 @@ async fn its_session_leads_there_and_so_does_the_decision_that_is_next() {
 async fn nothing_fetched_is_no_go() {
     let (_served, hers) = at(AT_THE_GATE, Readings::none).await;
     let page = hers.get(HERE).await;
-    page.never_says("<p class=\"large\">Go.</p>").says("Hold until 15:00, then look again.");
+    page.never_says("<p class=\"large step\">Go.</p>").says("Hold until 15:00, then look again.");
     page.says("not known, which does not mean dry or wet");
     page.says("whether it will rain is not known");
 }
@@ -79,16 +79,16 @@ async fn ticks_are_kept_shown_and_taken_away_again() {
     let (served, hers) = at(AT_THE_GATE, with_radar).await;
     let page = hers.get(HERE).await;
     page.says(" are in the car.").says("0 of ").never_says(" checked");
-    let sent = hers.post(HERE, &[("in", "bodies"), ("in", "cards"), ("in", "moon")]).await;
-    assert_eq!(sent.status, StatusCode::SEE_OTHER, "{}", sent.text);
-    let page = hers.get(&sent.location()).await;
+    let ticks = [("in", "bodies"), ("in", "cards"), ("in", "moon")];
+    let sent = hers.submit(&page, HERE, &ticks).await;
+    let page = hers.follow(&sent).await;
     page.says("What is in the car is kept.").says("2 of ");
     assert_eq!(page.text.matches(" checked").count(), 2);
     assert_eq!(served.store.kit_ticks(LINH).await.unwrap(), ["bodies", "cards"]);
     assert_eq!(served.store.kit_ticks("another").await.unwrap(), Vec::<String>::new());
-    hers.post(HERE, &[("in", "cards")]).await;
+    hers.submit(&page, HERE, &[("in", "cards")]).await;
     assert_eq!(served.store.kit_ticks(LINH).await.unwrap(), ["cards"]);
-    hers.post(HERE, &[]).await;
+    hers.press(HERE, HERE).await;
     hers.get(HERE).await.says("0 of ");
 }
 
@@ -98,7 +98,7 @@ async fn an_evening_that_is_over_and_one_that_is_not_there() {
     hers.get(HERE).await.says("This evening is over").never_says("In the car");
     let page = hers.get("/sessions/nobody/leave").await;
     assert_eq!(page.status, StatusCode::NOT_FOUND);
-    let sent = hers.post("/sessions/nobody/leave", &[("in", "bodies")]).await;
+    let sent = hers.press("/people/new", "/sessions/nobody/leave").await;
     assert_eq!(sent.status, StatusCode::NOT_FOUND);
 }
 
@@ -154,12 +154,4 @@ fn what_is_no_point_of_a_road_is_refused_by_its_line() {
     let point: RoadPoint = read_road("A, -32.5, 152.3").unwrap().remove(0);
     let odd = RoadPoint { name: "A, B\nC".to_owned(), ..point };
     assert_eq!(read_road(&written_road(&[odd])).unwrap()[0].name, "A B C");
-}
-
-#[tokio::test]
-async fn the_way_home_is_the_owners_to_bound() {
-    let desk = Desk::open().await;
-    let page = desk.get("/studio/policy").await;
-    page.says("Home by").says("The longest drive home");
-    assert_eq!(sessions()[0].drive.minutes, 15);
 }

@@ -50,7 +50,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let ticks = visit.app.store.kit_ticks(&id).await?;
     let body = html! {
         h1 { (heading) }
-        p.large { (told.headline) }
+        p.large.step { (told.headline) }
         p.quiet { (words::as_of(advice.as_of, &house.zone)) }
         (small_evening(&visit, &sky))
         (parts(&told))

@@ -2,7 +2,7 @@ use fairspell_studio::Policy;
 
 use crate::desk::Desk;
 
-const FIELDS: [(&str, &str); 26] = [
+const FIELDS: [(&str, &str); 28] = [
     ("watch_from", "10"),
     ("choice_above", "25"),
     ("advise_above", "60"),
@@ -29,6 +29,8 @@ const FIELDS: [(&str, &str); 26] = [
     ("fresh_radar", "15"),
     ("evening", "19:00"),
     ("morning", "09:30:00"),
+    ("home_by", "23:15"),
+    ("drive_home", "150"),
 ];
 
 fn fields_with(name: &'static str, value: &'static str) -> Vec<(&'static str, &'static str)> {
@@ -56,6 +58,8 @@ async fn numbers_are_saved_and_undone() {
     assert_eq!((policy.limits.heat_from_c, policy.limits.cold_below_c), (36.5, -2.0));
     assert_eq!(policy.morning_reading.to_string(), "09:30:00");
     assert_eq!(policy.freshness.radar_min, 15);
+    assert_eq!(policy.driver.home_by.to_string(), "23:15:00");
+    assert_eq!(policy.driver.drive_home_max_min, 150);
     desk.undo(&saved).await;
     assert_eq!(desk.studio().await.policy, Policy::default());
 }
@@ -73,6 +77,8 @@ async fn what_cannot_be_is_said_beside_its_field() {
         ("heat", "hot"),
         ("heat", "NaN"),
         ("cold", "-41"),
+        ("home_by", "late"),
+        ("drive_home", "1441"),
         ("rescue_set", "4"),
         ("evening", "25:00"),
         ("fresh_radar", "0"),

@@ -354,6 +354,8 @@ fn car(
     }
 }
 
+/// `Some(None)` for what comes along every time.
+#[expect(clippy::option_option, reason = "left out, as always and for a reason are three answers")]
 fn papers(studio: &Studio, session: &Session, item: KitItem) -> Option<Option<KitWhy>> {
     if item != KitItem::Permit {
         return Some(None);

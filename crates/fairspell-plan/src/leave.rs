@@ -605,13 +605,11 @@ fn decide(
     };
     let mut reasons = vec![LeaveReason::Sky(Box::new(ruling.rule.clone()))];
     reasons.extend(ruling.figure.clone().map(|figure| LeaveReason::Figure(Box::new(figure))));
+    // Missing is never dry: there may be something by then, or she has to look herself.
     let mut step = match (ruling.band, ruling.step) {
-        (Band::MustMove, _) => LeaveStep::No,
-        // Missing is never dry: there may be something by then, or she has to look herself.
-        (Band::Unknown, _) | (_, None) => hold(look_again_at),
+        (Band::MustMove, _) | (_, Some(Step::DontGo)) => LeaveStep::No,
+        (Band::Unknown, _) | (_, None | Some(Step::WaitUntil(_))) => hold(look_again_at),
         (_, Some(Step::Go)) => LeaveStep::Go,
-        (_, Some(Step::WaitUntil(_))) => hold(look_again_at),
-        (_, Some(Step::DontGo)) => LeaveStep::No,
     };
     for known in warnings.iter().filter(|known| known.warning.tier > Tier::Info) {
         let decided = match &ruling.rule {

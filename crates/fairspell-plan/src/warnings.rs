@@ -133,21 +133,18 @@ pub(crate) fn warnings_by_leg(
     for (leg, ((place, reach), span)) in places.into_iter().zip(legs).enumerate() {
         for hit in seen.board.in_force(&policy, place, (span.from, span.to)) {
             let Some(warning) = warning_seen(&hit, reach, &seen.source) else { continue };
-            match found.iter_mut().find(|(of, ..)| *of == hit.warning) {
-                Some((_, known, touched)) => {
-                    touched[leg] = true;
-                    // What touches both counts for the session.
-                    if (warning.tier, reach == Reach::Session)
-                        > (known.tier, known.reach == Reach::Session)
-                    {
-                        *known = warning;
-                    }
-                }
-                None => {
-                    let mut touched = [false; 3];
-                    touched[leg] = true;
-                    found.push((hit.warning, warning, touched));
-                }
+            let Some((_, known, touched)) = found.iter_mut().find(|(of, ..)| *of == hit.warning)
+            else {
+                let mut touched = [false; 3];
+                touched[leg] = true;
+                found.push((hit.warning, warning, touched));
+                continue;
+            };
+            touched[leg] = true;
+            // What touches both counts for the session.
+            let weight = |seen: &WarningSeen| (seen.tier, seen.reach == Reach::Session);
+            if weight(&warning) > weight(known) {
+                *known = warning;
             }
         }
     }

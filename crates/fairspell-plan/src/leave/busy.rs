@@ -217,13 +217,11 @@ pub fn busy_gap(
             (gap(|share| share.high, character)?, gap(|share| share.low, character)?);
         Some(centre.widened_to(&wetter).widened_to(&drier))
     };
-    match character {
-        Some(character) => by(character),
-        None => {
-            let (showery, steady) = (by(Character::Showery)?, by(Character::Steady)?);
-            Some(showery.blend(&steady, 0.5).widened_to(&showery).widened_to(&steady))
-        }
+    if let Some(character) = character {
+        return by(character);
     }
+    let (showery, steady) = (by(Character::Showery)?, by(Character::Steady)?);
+    Some(showery.blend(&steady, 0.5).widened_to(&showery).widened_to(&steady))
 }
 
 /// How much of a say the busyness has beside a forecast, for a window whose middle lies so far ahead.

@@ -13,6 +13,7 @@ fn packed_of(studio: &Studio, session: &Session, seen: &Seen) -> Vec<KitLine> {
     kit(studio, &zone(), session, &standing.outlook, &advice)
 }
 
+#[expect(clippy::option_option, reason = "left out, as always and for a reason are three answers")]
 fn why(kit: &[KitLine], item: KitItem) -> Option<Option<KitWhy>> {
     kit.iter().find(|line| line.item == item).map(|line| line.why.clone())
 }

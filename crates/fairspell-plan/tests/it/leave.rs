@@ -5,7 +5,7 @@ use fairspell_chance::{Chance, Character, Probability, p_dry_gap};
 use fairspell_ground::LatLon;
 use fairspell_plan::{
     LeaveAdvice, LeaveStep, Seen, SeenWarnings,
-    leave::{LeaveReason, RoadState, Voice, Way, busy_gap, busy_share, wet_share_ahead},
+    leave::{LeaveReason, RoadCheck, RoadState, Voice, Way, busy_gap, busy_share, wet_share_ahead},
     leave_advice, standing,
 };
 use fairspell_studio::{
@@ -132,13 +132,15 @@ fn a_steady_rain_without_a_gap_is_no_go_and_a_doubtful_sky_is_held() {
     assert_eq!(look_again_at, at("2026-09-03T04:00:00Z"));
 }
 
+type Spoil = fn(&mut Seen, Timestamp);
+
 /// What is taken away or too old never makes a go; with time left she looks again, without any it is
 /// hers to decide.
 #[test]
 fn missing_is_never_dry() {
     let as_of = at(LEAVE_BY);
     let latest = advice(LEAVE_BY, &seen(as_of, 3.0)).times.latest;
-    let spoilt: [(&str, fn(&mut Seen, Timestamp)); 6] = [
+    let spoilt: [(&str, Spoil); 6] = [
         ("no forecast", |seen, _| seen.forecast = None),
         ("no warnings", |seen, _| seen.warnings = None),
         ("no radar", |seen, _| seen.radar = None),
@@ -354,7 +356,7 @@ fn the_ford_is_open_at_neaps_and_shut_on_the_way_home_at_springs() {
     let as_of = at("2026-09-03T03:00:00Z");
     let neaps = advice_of(&studio, &session, as_of, &seen(as_of, 3.0));
     assert_eq!(neaps.road.len(), 2);
-    assert!(neaps.road.iter().all(|check| check.is_open()), "{:?}", neaps.road);
+    assert!(neaps.road.iter().all(RoadCheck::is_open), "{:?}", neaps.road);
     assert_eq!(neaps.step, LeaveStep::Go);
     // Two thirds of the way there, after an hour; a third of the way home, after half an hour.
     let there = &neaps.road[0];

@@ -3,7 +3,7 @@
 //! When she has to drive off, hair is done and money is sunk; what she asks is whether there will be
 //! **one dry gap** long enough between her arrival and the last usable light, and whether the road lets
 //! her there and home. The gap's chance is that of [`outlook()`](crate::outlook()) as far as radar
-//! reaches. Beyond, radar only tells [how busy](busy) the sky is, and that is mixed with the forecast:
+//! reaches. Beyond, radar only tells [how busy](BusySky) the sky is, and that is mixed with the forecast:
 //!
 //! ```text
 //! p = s p_radar + (1 - s) (b p_busy + (1 - b) p_forecast)

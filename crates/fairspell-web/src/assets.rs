@@ -78,10 +78,17 @@ fn all() -> [&'static Asset; 9] {
     ]
 }
 
-/// `GET /worker.js`: a service worker needs an address at the root to speak for every page.
+/// `GET /worker.js`: a service worker needs an address at the root to speak for every page. A worker
+/// lives under the policy that its script comes with, and fetches field sheets from us.
 pub(crate) async fn worker() -> Response {
     (
-        [(header::CONTENT_TYPE, "text/javascript; charset=utf-8")],
+        [
+            (header::CONTENT_TYPE, "text/javascript; charset=utf-8"),
+            (
+                header::CONTENT_SECURITY_POLICY,
+                "default-src 'none'; connect-src 'self'; frame-ancestors 'none'",
+            ),
+        ],
         include_str!("../static/worker.js"),
     )
         .into_response()

@@ -84,7 +84,7 @@ function setCard(model, { set, form }, kicker) {
     it.setting,
     kicker,
     it.heading ?? it.title,
-    node("p", { class: "setting" }, say(`setting_${it.setting}`)),
+    node("p", { class: "setting" }, say(`setting_${it.in_dashes ? "dashes" : it.setting}`)),
     !evening.running && node("p", {}, say(formKey, { minutes })),
     !evening.running && way(model, set),
   );
@@ -101,7 +101,7 @@ export function setLines(model) {
     it.in_dashes && node("p", {}, say("bursts", { out: spell(say, out) })),
     it.facing && node("p", {}, it.facing),
     it.settings && node("p", { class: "settings" }, it.settings),
-    it.why.length > 0 && node("p", {}, capital(`${it.why.join("; ")}.`)),
+    it.why.length > 0 && node("p", {}, it.why.map((line) => `${capital(line)}.`).join(" ")),
     now.how === "skipped" && node("p", {}, say("how_skipped")),
     !evening.running && advice.unknownRain && node("p", {}, say("in_any_rain")),
     prompts(model),

@@ -112,7 +112,7 @@ class FieldPage {
         waiting: this.keep.notHanded().length,
         handedAt: this.handedAt,
         skewMin: Math.round(this.skew / MINUTE_MS),
-        shiftMin: Math.round(this.shift / MINUTE_MS),
+        shiftMs: this.shift,
         isKeptOne: this.isKeptOne,
         opensOffline: this.opensOffline,
         staysAwake: this.wakeLock !== null,

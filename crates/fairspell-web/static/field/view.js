@@ -143,8 +143,9 @@ function stateLines(model) {
     phone.online && phone.isOffline && say("no_signal"),
     say(phone.keeps ? "kept_here" : "not_kept_here"),
     phone.online && say(phone.opensOffline ? "opens_offline" : "stays_open_only"),
-    say("sheet_made", { at: at(Date.parse(sheet.made_at)) }),
-    phone.shiftMin !== 0 && say("demo_clock"),
+    // In the demo by the clock of its evening, like every other time here.
+    say("sheet_made", { at: at(Date.parse(sheet.made_at) + phone.shiftMs) }),
+    phone.shiftMs !== 0 && say("demo_clock"),
     say(phone.staysAwake ? "screen_on" : "screen_off"),
     sheet.invented && say("invented"),
     evening.thunder && !evening.thunder.isOn && say("thunder_was", { at: at(evening.thunder.last) }),
@@ -169,5 +170,6 @@ function lastTapLine(model) {
     event: eventWords(model, lastOwn),
     at: clockOf(model, Date.parse(lastOwn.at)),
   });
-  return node("p", { class: "last" }, rain, last && node("span", {}, ` ${last}`));
+  // The tap stands first: the line is cut where it is too long.
+  return node("p", { class: "last" }, last && node("span", {}, `${last} `), rain);
 }

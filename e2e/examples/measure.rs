@@ -9,7 +9,7 @@
 use std::{fs, time::Duration};
 
 use anyhow::{Context, Result};
-use fairspell_e2e::{Browser, Driver, Plain, Script, Sheet, Studio, Tools, pages};
+use fairspell_e2e::{Browser, Driver, Plain, Relay, Script, Sheet, Studio, Tools, pages};
 use serde_json::{Value, json};
 use tokio::{
     runtime::Runtime,
@@ -48,6 +48,7 @@ fn main() -> Result<()> {
         let family = send_letter(&plain).await?;
         server_times(&plain, &family).await?;
         slow_telephone(&tools, &demo, &family).await?;
+        field_sheet(&tools, &demo, &plain).await?;
         cold_start(demo).await
     })
 }
@@ -161,17 +162,90 @@ async fn slow_telephone(tools: &Tools, demo: &Studio, family: &str) -> Result<()
     Ok(())
 }
 
+/// When the field sheet's first card and its buttons stand there, and how long a tap takes until the
+/// page has found out what it means and painted it.
+async fn field_sheet(tools: &Tools, demo: &Studio, plain: &Plain) -> Result<()> {
+    set_clock(plain, "2026-09-03T15:05").await?;
+    let relay = Relay::to(demo.base()).await?;
+    let page = format!("{}{LINH}/field", relay.base());
+    // The studio solves the evening once; whoever opens it first waits for that.
+    plain.get(&format!("{LINH}/field")).await?.page()?;
+    println!(
+        "\nfield sheet on a telephone {SLOWER} times slower than this computer, target 1000 ms, 5 ms"
+    );
+    println!(
+        "{:<28}{:>12}{:>12}{:>13}{:>9}",
+        "", "can tap", "tap, median", "tap, longest", "kB sent"
+    );
+    let driver = Driver::start(tools)?;
+    let fast = Network { name: "this computer", round_trip_ms: 0.0, kbit_s: 1e6 };
+    for network in NETWORKS.iter().chain([&fast]) {
+        let browser = Browser::open(tools, &driver, Script::On, Sheet::Phone).await?;
+        // First from the studio; then as the phone keeps it, while nothing comes through.
+        let mut rows =
+            vec![(network.name.to_owned(), on_slow_phone(&browser, network, &page).await?)];
+        let kept = "opens again without a signal";
+        browser.wait_until_says("#field-state", kept, Duration::from_secs(60)).await?;
+        if network.name == fast.name {
+            relay.cut();
+            rows.push((
+                "no signal, kept".to_owned(),
+                on_slow_phone(&browser, network, &page).await?,
+            ));
+        }
+        browser.close().await?;
+        for (name, seen) in rows {
+            let figure = |key: &str| seen[key].as_f64().unwrap_or(f64::NAN);
+            println!(
+                "{:<28}{:>12.0}{:>12.1}{:>13.1}{:>9.1}",
+                name,
+                figure("ready_ms"),
+                figure("tap_ms"),
+                figure("longest_ms"),
+                figure("bytes") / 1024.0,
+            );
+        }
+    }
+    driver.end().await;
+    Ok(())
+}
+
+async fn on_slow_phone(browser: &Browser, network: &Network, address: &str) -> Result<Value> {
+    const WATCH: &str = "new MutationObserver((_, observer) => {\
+        if (document.querySelector('#field-card .what') && document.querySelector('nav [data-do]')) {\
+          window.readyMs = performance.now();\
+          observer.disconnect();\
+        }\
+      }).observe(document, { childList: true, subtree: true })";
+    // Farther apart than those of a wet finger, or the page takes two taps for one.
+    const TAPS: &str = "const done = arguments[arguments.length - 1];\
+        const taps = [];\
+        const tap = () => {\
+          const rain = taps.length % 4;\
+          const before = performance.now();\
+          document.querySelector(`nav [data-rain='${rain}']`).click();\
+          taps.push(performance.now() - before);\
+          if (taps.length < 12) return setTimeout(tap, 650);\
+          const sorted = taps.slice().sort((a, b) => a - b);\
+          const [visit] = performance.getEntriesByType('navigation');\
+          done({\
+            ready_ms: window.readyMs,\
+            tap_ms: sorted[sorted.length / 2],\
+            longest_ms: sorted.at(-1),\
+            bytes: visit.transferSize,\
+          });\
+        };\
+        tap()";
+    slow_down(browser, network).await?;
+    browser.devtools("Page.addScriptToEvaluateOnNewDocument", json!({ "source": WATCH })).await?;
+    browser.go(address).await?;
+    browser.find("nav button[data-do]").await?;
+    let seen = browser.client().execute_async(TAPS, Vec::new()).await;
+    seen.context("read the page's times")
+}
+
 async fn first_visit(browser: &Browser, network: &Network, address: &str) -> Result<Value> {
-    let bytes_s = network.kbit_s * 1000.0 / 8.0;
-    let conditions = json!({
-        "offline": false,
-        "latency": network.round_trip_ms,
-        "downloadThroughput": bytes_s,
-        "uploadThroughput": bytes_s,
-    });
-    browser.devtools("Network.enable", json!({})).await?;
-    browser.devtools("Network.emulateNetworkConditions", conditions).await?;
-    browser.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": SLOWER })).await?;
+    slow_down(browser, network).await?;
     browser.go(address).await?;
     let figures = "const done = arguments[arguments.length - 1];\
         new PerformanceObserver((list) => {\
@@ -188,6 +262,20 @@ async fn first_visit(browser: &Browser, network: &Network, address: &str) -> Res
         }).observe({ type: 'largest-contentful-paint', buffered: true })";
     let seen = browser.client().execute_async(figures, Vec::new()).await;
     seen.context("read the page's times")
+}
+
+async fn slow_down(browser: &Browser, network: &Network) -> Result<()> {
+    let bytes_s = network.kbit_s * 1000.0 / 8.0;
+    let conditions = json!({
+        "offline": false,
+        "latency": network.round_trip_ms,
+        "downloadThroughput": bytes_s,
+        "uploadThroughput": bytes_s,
+    });
+    browser.devtools("Network.enable", json!({})).await?;
+    browser.devtools("Network.emulateNetworkConditions", conditions).await?;
+    browser.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": SLOWER })).await?;
+    Ok(())
 }
 
 /// The studio's own command on the demo's folder, from its start to its first page.

@@ -76,6 +76,29 @@ impl Browser {
         Ok(())
     }
 
+    /// Waits until an element says something among other things; all that it says then.
+    ///
+    /// # Errors
+    ///
+    /// It does not come to say it.
+    pub async fn wait_until_says(
+        &self,
+        selector: &str,
+        words: &str,
+        patience: Duration,
+    ) -> Result<String> {
+        let patient_until = Instant::now() + patience;
+        loop {
+            let said = self.text(selector).await?;
+            if said.contains(words) {
+                return Ok(said);
+            }
+            let waits = Instant::now() < patient_until;
+            ensure!(waits, "`{selector}` never says \"{words}\": {said}");
+            sleep(Duration::from_millis(50)).await;
+        }
+    }
+
     /// An attribute of an element.
     ///
     /// # Errors

@@ -22,6 +22,7 @@
 //! - `driver`, `browser`, `sheet`: Chromium, and how pages are opened in it
 //! - `hand`: what a person does with a page
 //! - `plain`: pages asked for without a browser
+//! - `relay`: the signal between a phone and the studio, which can be cut
 //! - `pages`: every page, with an address at which it can be looked at
 //! - `sight`: what must hold on every page, whatever it shows
 //! - `checker`: whether a page is right by the standard of HTML
@@ -33,6 +34,7 @@ mod hand;
 mod pages;
 mod plain;
 mod program;
+mod relay;
 mod sheet;
 mod sight;
 mod studio;
@@ -43,6 +45,7 @@ pub use checker::{Markup, check_markup};
 pub use driver::Driver;
 pub use pages::{Page, pages, routes_of_pages};
 pub use plain::{Answer, Plain, attribute, unescaped};
+pub use relay::Relay;
 pub use sheet::{Scheme, Script, Sheet};
 pub use sight::{Sight, faults};
 pub use studio::Studio;

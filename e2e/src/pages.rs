@@ -39,6 +39,7 @@ pub fn pages(letter: &str, family: &str) -> Vec<Page> {
         linhs("session-edit", "/sessions/{id}/edit", "/edit"),
         linhs("letter-draft", "/sessions/{id}/letter", "/letter"),
         linhs("session-light", "/sessions/{id}/light", "/light"),
+        linhs("field", "/sessions/{id}/field", "/field"),
         linhs("radar", "/sessions/{id}/radar", "/radar"),
         linhs("leave", "/sessions/{id}/leave", "/leave"),
         linhs("alternatives", "/sessions/{id}/alternatives", "/alternatives"),
@@ -78,8 +79,14 @@ pub fn pages(letter: &str, family: &str) -> Vec<Page> {
 /// The program's list of routes cannot be read.
 pub fn routes_of_pages() -> Result<Vec<String>> {
     /// Answers that are no pages.
-    const NO_PAGES: [&str; 4] =
-        ["/calendar/{token}", "/self-check/{word}", "/static/{name}", "/worker.js"];
+    const NO_PAGES: [&str; 6] = [
+        "/calendar/{token}",
+        "/self-check/{word}",
+        "/sessions/{id}/field/file",
+        "/sessions/{id}/field/sheet",
+        "/static/{name}",
+        "/worker.js",
+    ];
     let list = Path::new(env!("CARGO_MANIFEST_DIR")).join("../crates/fairspell-web/src/routes.rs");
     let text = fs::read_to_string(&list).with_context(|| format!("read {}", list.display()))?;
     let routes = text.lines().filter_map(|line| {

@@ -9,6 +9,7 @@ use hyper_util::{
     client::legacy::{Client, connect::HttpConnector},
     rt::TokioExecutor,
 };
+use serde_json::Value;
 use url::form_urlencoded;
 
 type Body = Full<Cursor<Vec<u8>>>;
@@ -78,18 +79,34 @@ impl Plain {
             form.extend_pairs(hidden.into_iter().filter(|(name, _)| !is_filled(name)));
         }
         form.extend_pairs(fields);
-        self.ask(Method::POST, path, Some(form.finish())).await
+        let kind = "application/x-www-form-urlencoded";
+        self.ask(Method::POST, path, Some((kind, form.finish()))).await
     }
 
-    async fn ask(&self, method: Method, path: &str, form: Option<String>) -> Result<Answer> {
+    /// `POST` of JSON, as a phone hands something in.
+    ///
+    /// # Errors
+    ///
+    /// Nobody answers, or not with text.
+    pub async fn post_json(&self, path: &str, json: &Value) -> Result<Answer> {
+        self.ask(Method::POST, path, Some(("application/json", json.to_string()))).await
+    }
+
+    async fn ask(
+        &self,
+        method: Method,
+        path: &str,
+        content: Option<(&str, String)>,
+    ) -> Result<Answer> {
         let mut request = Request::builder().method(method).uri(format!("{}{path}", self.base));
         if let Some(cookie) = &self.cookie {
             request = request.header(header::COOKIE, cookie);
         }
-        if form.is_some() {
-            request = request.header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        if let Some((kind, _)) = &content {
+            request = request.header(header::CONTENT_TYPE, *kind);
         }
-        let body = Full::new(Cursor::new(form.unwrap_or_default().into_bytes()));
+        let text = content.map(|(_, text)| text).unwrap_or_default();
+        let body = Full::new(Cursor::new(text.into_bytes()));
         let asked = self.client.request(request.body(body)?).await;
         let answer = asked.with_context(|| format!("ask for {path}"))?;
         let text_of = |name: header::HeaderName| {

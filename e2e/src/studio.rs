@@ -9,7 +9,7 @@ use std::{
     thread,
 };
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, bail, ensure};
 use tempfile::TempDir;
 
 use crate::{program::program, tools::folder};
@@ -107,6 +107,25 @@ impl Studio {
     /// Its folder.
     pub fn folder(&self) -> &Path {
         self.folder.path()
+    }
+
+    /// Runs another command of the program on its folder; what that prints.
+    ///
+    /// # Errors
+    ///
+    /// It cannot be started, or it fails.
+    pub fn command(&self, words: &[&str], more: &[&str]) -> Result<String> {
+        let ran = Command::new(program()?)
+            .args(words)
+            .arg("--data")
+            .arg(self.folder())
+            .args(more)
+            .stdin(Stdio::null())
+            .output()
+            .context("start the program")?;
+        let said = String::from_utf8_lossy(&ran.stderr);
+        ensure!(ran.status.success(), "`fairspell {}`: {said}", words.join(" "));
+        String::from_utf8(ran.stdout).context("read what the program printed")
     }
 
     /// Ends it and leaves its folder.

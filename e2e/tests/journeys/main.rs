@@ -6,7 +6,10 @@
 
 mod changes;
 mod drag;
+mod evening;
 mod every_page;
+mod field;
+mod field_file;
 mod first_start;
 mod keyboard;
 mod light;
@@ -89,6 +92,13 @@ fn trials(world: &Arc<World>) -> Vec<Trial> {
     let path =
         async |browser: &mut Browser, world: &World| drag::drag(browser, world.demo()?).await;
     trials.push(journey(world, name, Script::On, Sheet::Desktop, Turn::LeaveBy, path));
+    let name = "an_evening_in_the_field_without_a_signal_comes_home_tap_by_tap".to_owned();
+    let path = async |browser: &mut Browser, world: &World| field::field(browser, world).await;
+    trials.push(journey(world, name, Script::On, Sheet::Phone, Turn::Any, path));
+    let name = "an_evening_in_the_field_from_a_file_comes_home_by_message".to_owned();
+    let path =
+        async |browser: &mut Browser, world: &World| field_file::field_file(browser, world).await;
+    trials.push(journey(world, name, Script::On, Sheet::Phone, Turn::Any, path));
     for part in 0..every_page::PARTS {
         let name = format!("every_page_is_free_of_barriers_and_fits_{part}");
         let path = async move |browser: &mut Browser, world: &World| {

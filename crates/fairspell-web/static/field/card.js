@@ -262,7 +262,9 @@ export function buttonBar(model) {
     const label = rainClass === 3 && falls > 0 && !isNow ? say("rain_heavier") : say(key);
     return tapButton(label, "rain", { rain: rainClass }, { "aria-pressed": String(isNow) });
   });
-  const toSkip = model.advice?.now?.what === "make" ? model.advice.now.set : null;
+  // While thunder keeps everybody in, no card says what would be skipped.
+  const isShown = !evening.thunder?.isOn && model.advice?.now?.what === "make";
+  const toSkip = isShown ? model.advice.now.set : null;
   const hold =
     evening.holding === null
       ? tapButton(say("hold"), "hold")

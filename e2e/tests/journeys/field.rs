@@ -46,7 +46,7 @@ pub(crate) async fn field(browser: &mut Browser, world: &World) -> Result<()> {
     ensure!(studios_log(&Plain::new(studio.base())).await?.is_empty(), "nothing has come through");
 
     let mut assistant = Phone::new(&hers, "field-assistant");
-    hers.tap("details[data-fold=seen] summary").await?;
+    assistant.touch("details[data-fold=seen] summary").await?;
     let spot = "#field-seen [data-spot=cannery_arcade]";
     assistant.tap(spot, json!({"kind": "spot", "spot": "cannery_arcade"})).await?;
     let dry = "#field-seen [data-do=hair][data-state=dry]";

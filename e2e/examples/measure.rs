@@ -1,12 +1,13 @@
 //! How fast the program answers, how much memory it takes, and when a page can be used on a slow
 //! telephone: a table for a release build.
 //!
-//! `cargo run --release -p fairspell-e2e --example measure`, after `e2e/prepare.sh`. It judges nothing:
-//! how fast a computer is that also does other things says little about the program.
+//! `cargo run --release -p fairspell-e2e --example measure`, after `e2e/prepare.sh`; with `-- field` only
+//! the field sheet on a slow telephone. It judges nothing: how fast a computer is that also does other
+//! things says little about the program.
 
 #![expect(clippy::print_stdout, reason = "the table is what it is for")]
 
-use std::{fs, time::Duration};
+use std::{env, fs, time::Duration};
 
 use anyhow::{Context, Result};
 use fairspell_e2e::{Browser, Driver, Plain, Relay, Script, Sheet, Studio, Tools, pages};
@@ -44,6 +45,9 @@ fn main() -> Result<()> {
         let tools = Tools::find()?;
         let demo = Studio::demo()?;
         let plain = Plain::new(demo.base());
+        if env::args().nth(1).is_some_and(|part| part == "field") {
+            return field_sheet(&tools, &demo, &plain).await;
+        }
         memory_while_decoding(&demo, &plain).await?;
         let family = send_letter(&plain).await?;
         server_times(&plain, &family).await?;

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use anyhow::{Context, Result, ensure};
-use fairspell_e2e::{Browser, Plain, attribute};
+use fairspell_e2e::{Browser, Plain, Sight, Tools, attribute, faults};
 use serde_json::{Map, Value, json};
 use tokio::time::sleep;
 
@@ -25,6 +25,7 @@ const CARD: &str = "#field-card";
 /// A phone on which taps are counted.
 pub(crate) struct Phone<'a> {
     pub(crate) browser: &'a Browser,
+    tools: &'a Tools,
     /// What was tapped, in order: kind, and what goes with it.
     pub(crate) taps: Vec<Value>,
     /// The pictures' names begin with it.
@@ -32,8 +33,8 @@ pub(crate) struct Phone<'a> {
 }
 
 impl<'a> Phone<'a> {
-    pub(crate) fn new(browser: &'a Browser, name: &'static str) -> Phone<'a> {
-        Phone { browser, taps: Vec::new(), name }
+    pub(crate) fn new(browser: &'a Browser, tools: &'a Tools, name: &'static str) -> Phone<'a> {
+        Phone { browser, tools, taps: Vec::new(), name }
     }
 
     /// Taps, and waits until the phone has noted just that.
@@ -78,8 +79,20 @@ impl<'a> Phone<'a> {
         Ok(text.await?.as_str().context("the log has no text")?.to_owned())
     }
 
-    pub(crate) async fn picture(&self, name: &str) -> Result<()> {
+    /// Whatever the page shows now is free of barriers; a picture of it.
+    pub(crate) async fn look(&self, name: &str) -> Result<()> {
         self.browser.picture(&format!("{}-{name}", self.name)).await?;
+        let found = faults(self.browser, self.tools, Sight::Barriers).await?;
+        ensure!(found.is_empty(), "{name}: {}", found.join("\n"));
+        Ok(())
+    }
+
+    /// The same with every fold open.
+    pub(crate) async fn look_at_all(&self, name: &str) -> Result<()> {
+        let fold = "document.querySelectorAll('details').forEach((it) => { it.open = ";
+        self.browser.run(&format!("{fold} true; }})")).await?;
+        self.look(name).await?;
+        self.browser.run(&format!("{fold} false; }})")).await?;
         Ok(())
     }
 
@@ -116,13 +129,13 @@ impl<'a> Phone<'a> {
         self.tap("nav [data-rain='2']", json!({"kind": "rain", "class": 2})).await?;
         let budget = self.browser.text("#field-lines").await?;
         ensure!(budget.contains(" s more in the open"), "what hair still bears: {budget}");
-        self.picture("in-rain").await?;
+        self.look("in-rain").await?;
         self.tap("nav [data-rain='3']", json!({"kind": "rain", "class": 3})).await?;
         self.tap("nav [data-rain='0']", json!({"kind": "rain", "class": 0})).await?;
         self.tap("nav [data-do=done]", json!({"kind": "done"})).await?;
         let next = self.browser.text(CARD).await?;
         ensure!(!next.contains("Making now") && !next.contains(&made), "what comes next: {next}");
-        self.picture("made").await?;
+        self.look_at_all("made").await?;
 
         self.tap("nav .thunder-button", json!({"kind": "thunder"})).await?;
         let stop = self.browser.text(CARD).await?;
@@ -134,7 +147,7 @@ impl<'a> Phone<'a> {
              .filter((button) => button.checkVisibility()).length",
         );
         ensure!(starts.await? == 0, "nothing can be begun while thunder is near");
-        self.picture("thunder").await?;
+        self.look("thunder").await?;
         let thunder = self.log().await?.pop().context("there is no thunder")?["id"].clone();
         self.tap("nav [data-do=undo]", json!({"kind": "undo", "of": thunder})).await?;
         let again = self.browser.text(CARD).await?;
@@ -170,10 +183,10 @@ impl<'a> Phone<'a> {
         let damp = "#field-seen [data-do=hair][data-state=damp]";
         self.tap(damp, json!({"kind": "hair", "state": "damp"})).await?;
         self.browser.wait_until_says("#field-lines", "Hair: damp", SOON).await?;
-        self.picture("seen").await?;
+        self.look("seen").await?;
         self.tap("nav [data-do=hold]", json!({"kind": "hold"})).await?;
         self.browser.wait_until_says(CARD, "Waiting under cover", SOON).await?;
-        self.picture("held").await?;
+        self.look("held").await?;
         self.tap("nav [data-do=resume]", json!({"kind": "resume"})).await?;
         let second = self.start_another().await?;
         self.tap("nav [data-do=done]", json!({"kind": "done"})).await?;

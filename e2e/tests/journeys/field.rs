@@ -34,8 +34,8 @@ pub(crate) async fn field(browser: &mut Browser, world: &World) -> Result<()> {
     ensure!(card.contains("Sage satin at Cannery Arcade"), "delicate first: {card}");
     ensure!(card.contains("Under a roof"), "and under the roof: {card}");
     browser.wait_until_says(STATE, "opens again without a signal", SOON).await?;
-    let mut phone = Phone::new(browser, "field");
-    phone.picture("first").await?;
+    let mut phone = Phone::new(browser, world.tools()?, "field");
+    phone.look("first").await?;
 
     relay.cut();
     let first = phone.until_the_thunder().await?;
@@ -45,7 +45,7 @@ pub(crate) async fn field(browser: &mut Browser, world: &World) -> Result<()> {
     }
     ensure!(studios_log(&Plain::new(studio.base())).await?.is_empty(), "nothing has come through");
 
-    let mut assistant = Phone::new(&hers, "field-assistant");
+    let mut assistant = Phone::new(&hers, world.tools()?, "field-assistant");
     assistant.touch("details[data-fold=seen] summary").await?;
     let spot = "#field-seen [data-spot=cannery_arcade]";
     assistant.tap(spot, json!({"kind": "spot", "spot": "cannery_arcade"})).await?;
@@ -78,7 +78,7 @@ pub(crate) async fn field(browser: &mut Browser, world: &World) -> Result<()> {
     let times: Vec<_> = with_plain_times(&all).iter().map(|it| it["at"].to_string()).collect();
     ensure!(times.is_sorted(), "in order of time: {times:?}");
     has_them_too(&phone, &assistants).await?;
-    phone.picture("handed-in").await?;
+    phone.look("handed-in").await?;
 
     browser.go(&studio.address(LINH)).await?;
     let made = browser.text("section[aria-labelledby=made]").await?;

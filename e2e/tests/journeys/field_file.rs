@@ -31,7 +31,7 @@ pub(crate) async fn field_file(browser: &mut Browser, world: &World) -> Result<(
     for words in ["hands nothing in by itself", "Taps are kept on this phone"] {
         ensure!(state.contains(words), "a file says \"{words}\": {state}");
     }
-    let mut phone = Phone::new(browser, "field-file");
+    let mut phone = Phone::new(browser, world.tools()?, "field-file");
     let first = phone.until_the_thunder().await?;
     browser.client().refresh().await?;
     phone.is_as_before().await?;
@@ -87,8 +87,8 @@ async fn tampered(browser: &Browser, world: &World, sheet: &Path) -> Result<()> 
     for words in ["Make next", "If it stays like this", "Rain to come"] {
         ensure!(!page.contains(words), "a changed sheet advises \"{words}\": {page}");
     }
-    let mut phone = Phone::new(&other, "field-changed");
-    phone.picture("first").await?;
+    let mut phone = Phone::new(&other, world.tools()?, "field-changed");
+    phone.look("first").await?;
     phone.tap("nav [data-rain='2']", json!({"kind": "rain", "class": 2})).await?;
     phone.tap("nav .thunder-button", json!({"kind": "thunder"})).await?;
     let stop = other.text("#field-card").await?;

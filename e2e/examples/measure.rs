@@ -189,7 +189,7 @@ async fn field_sheet(tools: &Tools, demo: &Studio, plain: &Plain) -> Result<()> 
         let mut rows =
             vec![(network.name.to_owned(), on_slow_phone(&browser, network, &page).await?)];
         let kept = "opens again without a signal";
-        browser.wait_until_says("#field-state", kept, Duration::from_secs(60)).await?;
+        browser.wait_until_says("#field-state", kept, Duration::from_mins(1)).await?;
         if network.name == fast.name {
             relay.cut();
             rows.push((

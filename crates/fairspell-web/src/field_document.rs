@@ -12,7 +12,7 @@ use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use serde::{Deserialize, Serialize};
 
-use crate::assets::{FONT_400, FONT_700, FONT_EXT_400, FONT_EXT_700};
+use crate::assets::{Asset, FONT_400, FONT_700, FONT_EXT_400, FONT_EXT_700};
 
 /// Where the page hands its log in and fetches fresh sheets. The one-file sheet has none.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -70,15 +70,39 @@ static SCRIPT: LazyLock<String> = LazyLock::new(|| {
 });
 
 static STYLE: LazyLock<String> = LazyLock::new(|| {
-    let fonts = [
-        ("FONT_EXT_400", &FONT_EXT_400),
-        ("FONT_EXT_700", &FONT_EXT_700),
-        ("FONT_400", &FONT_400),
-        ("FONT_700", &FONT_700),
-    ];
-    let style = include_str!("../static/field/field.css").to_owned();
-    fonts.iter().fold(style, |style, (name, font)| style.replace(name, &font.data_address()))
+    with_fonts(
+        include_str!("../static/field/field.css"),
+        [("FONT_400", &FONT_400), ("FONT_700", &FONT_700)],
+    )
 });
+
+/// The fonts of other letters are a quarter of the document as it goes out, and most sheets have none.
+static MORE_LETTERS: LazyLock<String> = LazyLock::new(|| {
+    with_fonts(
+        include_str!("../static/field/more_letters.css"),
+        [("FONT_EXT_400", &FONT_EXT_400), ("FONT_EXT_700", &FONT_EXT_700)],
+    )
+});
+
+fn with_fonts(style: &str, fonts: [(&str, &LazyLock<Asset>); 2]) -> String {
+    let begin = style.to_owned();
+    fonts.iter().fold(begin, |style, (name, font)| style.replace(name, &font.data_address()))
+}
+
+/// Whether a text has letters that the fonts of every sheet lack and the others have.
+fn needs_more_letters(text: &str) -> bool {
+    let is_beyond = |letter: char| {
+        matches!(
+            letter,
+            '\u{100}'..='\u{130}'
+                | '\u{132}'..='\u{151}'
+                | '\u{154}'..='\u{2ba}'
+                | '\u{1e00}'..='\u{1e9f}'
+                | '\u{1ef2}'..='\u{1eff}'
+        )
+    };
+    text.chars().any(is_beyond)
+}
 
 /// What the document itself reads of a sheet; a damaged sheet leaves it empty.
 #[derive(Debug, Default, Deserialize)]
@@ -128,7 +152,10 @@ pub fn field_document(sheet_json: &str, online: Option<&Online>, nonce: Option<&
                 meta name="field-digest" content=(sheet_digest(sheet_json));
                 @if let Some(online) = &online { meta name="field-online" content=(online); }
                 link rel="icon" href="data:,";
-                style nonce=[nonce] { (PreEscaped(STYLE.as_str())) }
+                style nonce=[nonce] {
+                    (PreEscaped(STYLE.as_str()))
+                    @if needs_more_letters(sheet_json) { (PreEscaped(MORE_LETTERS.as_str())) }
+                }
             }
             body {
                 main #field data-session=(heading.session) data-title=(heading.title) {
@@ -249,6 +276,16 @@ mod tests {
         }
         assert!(!document.contains("name=\"field-online\""));
         assert!(!document.contains("url(\"FONT"));
+    }
+
+    #[test]
+    fn fonts_of_other_letters_come_with_the_sheets_that_need_them() {
+        let fonts =
+            |sheet: &str| field_document(sheet, None, None).matches("format(\"woff2\")").count();
+        assert_eq!(fonts(SHEET), 2);
+        assert_eq!(fonts(r#"{"title":"Zoë – façade, 20 °C"}"#), 2);
+        assert_eq!(fonts(r#"{"title":"Łucja"}"#), 4);
+        assert_eq!(fonts(r#"{"title":"Mỹ"}"#), 4);
     }
 
     #[test]

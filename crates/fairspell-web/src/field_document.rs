@@ -151,7 +151,7 @@ pub fn field_document(sheet_json: &str, online: Option<&Online>, nonce: Option<&
                 meta name="format-detection" content="telephone=no";
                 meta name="field-digest" content=(sheet_digest(sheet_json));
                 @if let Some(online) = &online { meta name="field-online" content=(online); }
-                link rel="icon" href="data:,";
+                link rel="icon" href="data:image/gif;base64,";
                 style nonce=[nonce] {
                     (PreEscaped(STYLE.as_str()))
                     @if needs_more_letters(sheet_json) { (PreEscaped(MORE_LETTERS.as_str())) }

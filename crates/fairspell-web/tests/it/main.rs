@@ -6,6 +6,7 @@ mod demo_clock;
 mod desk;
 mod error;
 mod family;
+mod field;
 mod field_log;
 mod first_start;
 mod forms;

@@ -11,6 +11,7 @@ mod evening;
 mod family;
 mod field;
 mod field_log;
+mod field_sheet;
 mod labels;
 mod leave;
 mod letters;

@@ -7,6 +7,7 @@ use fairspell_words::{
 
 fn told<'a>() -> SheetTold<'a> {
     SheetTold {
+        arrival: None,
         value: 41.26,
         upper: Some((44.0, 1)),
         first: vec![(0, StepTold::Full("satin")), (2, StepTold::Short("bank"))],
@@ -55,4 +56,14 @@ fn a_name_never_breaks_a_line() {
     let mut told = told();
     told.first = vec![(0, StepTold::Full("satin\non the steps"))];
     assert_eq!(sheet_lines(&told)[0], "First: satin on the steps.");
+}
+
+#[test]
+fn a_sessions_sheet_tells_its_times_by_the_clock() {
+    let zone = jiff::tz::TimeZone::get("Australia/Sydney").unwrap();
+    let arrival = "2026-09-03T05:05:00Z".parse().unwrap();
+    let told = SheetTold { arrival: Some((arrival, &zone)), ..told() };
+    let lines = sheet_lines(&told).join("\n");
+    assert!(lines.contains("15:"), "{lines}");
+    assert!(!lines.contains(" min"), "{lines}");
 }

@@ -2,7 +2,7 @@ use fairspell_studio::Policy;
 
 use crate::desk::Desk;
 
-const FIELDS: [(&str, &str); 28] = [
+const FIELDS: [(&str, &str); 37] = [
     ("watch_from", "10"),
     ("choice_above", "25"),
     ("advise_above", "60"),
@@ -31,6 +31,15 @@ const FIELDS: [(&str, &str); 28] = [
     ("morning", "09:30:00"),
     ("home_by", "23:15"),
     ("drive_home", "150"),
+    ("hair_damp", "12"),
+    ("hair_wet", "24"),
+    ("umbrella", "5"),
+    ("umbrella_gust", "25"),
+    ("change", "10"),
+    ("open_set", "18"),
+    ("sheltered_set", "12"),
+    ("short_set", "6"),
+    ("pictures", "20"),
 ];
 
 fn fields_with(name: &'static str, value: &'static str) -> Vec<(&'static str, &'static str)> {
@@ -60,6 +69,9 @@ async fn numbers_are_saved_and_undone() {
     assert_eq!(policy.freshness.radar_min, 15);
     assert_eq!(policy.driver.home_by.to_string(), "23:15:00");
     assert_eq!(policy.driver.drive_home_max_min, 150);
+    assert_eq!((policy.field.hair_damp_at_g_m2, policy.field.hair_wet_at_g_m2), (12.0, 24.0));
+    assert_eq!((policy.field.umbrella_lets_through, policy.field.change_min), (0.05, 10));
+    assert_eq!((policy.field.short_set_min, policy.field.pictures_promised), (6, 20));
     desk.undo(&saved).await;
     assert_eq!(desk.studio().await.policy, Policy::default());
 }
@@ -82,6 +94,8 @@ async fn what_cannot_be_is_said_beside_its_field() {
         ("rescue_set", "4"),
         ("evening", "25:00"),
         ("fresh_radar", "0"),
+        ("umbrella", "101"),
+        ("short_set", "0"),
     ] {
         let page = desk.post("/studio/policy", &fields_with(name, value)).await;
         page.says(&format!("id=\"{name}-wrong\"")).says("value=\"-5.5\"");

@@ -84,7 +84,7 @@ async fn tampered(browser: &Browser, world: &World, sheet: &Path) -> Result<()> 
     other.go(&address).await?;
     other.wait_until_says("#field-alerts", "changed or damaged", SOON).await?;
     let page = other.text("#field").await?;
-    for words in ["Make next", "If it stays like this", "Rain to come"] {
+    for words in ["Make next", "If it stays like this", "Rain to come", "light until", "picture"] {
         ensure!(!page.contains(words), "a changed sheet advises \"{words}\": {page}");
     }
     let mut phone = Phone::new(&other, world.tools()?, "field-changed");
@@ -94,6 +94,7 @@ async fn tampered(browser: &Browser, world: &World, sheet: &Path) -> Result<()> 
     let stop = other.text("#field-card").await?;
     ensure!(stop.contains("Stop. Thunder."), "thunder counts whatever the sheet says: {stop}");
     ensure!(!stop.contains("shop hall"), "no refuge by a changed sheet: {stop}");
+    ensure!(stop.contains("30 minutes from the last rumble"), "no shorter wait by it: {stop}");
     other.client().refresh().await?;
     other.wait_until_says("#field-alerts", "changed or damaged", Duration::from_secs(10)).await?;
     same_taps(&phone.log().await?, &phone.taps)?;

@@ -100,12 +100,17 @@ export function setLines(model) {
   return [
     it.in_dashes && node("p", {}, say("bursts", { out: spell(say, out) })),
     it.facing && node("p", {}, it.facing),
-    it.settings && node("p", { class: "settings" }, it.settings),
+    it.settings && node("p", { class: "settings" }, withUnits(it.settings)),
     it.why.length > 0 && node("p", {}, it.why.map((line) => `${capital(line)}.`).join(" ")),
     now.how === "skipped" && node("p", {}, say("how_skipped")),
     !evening.running && advice.unknownRain && node("p", {}, say("in_any_rain")),
     prompts(model),
   ];
+}
+
+/** A number stays with its unit, on whichever line. */
+function withUnits(settings) {
+  return settings.replaceAll(" s,", "\u00a0s,").replaceAll("ISO ", "ISO\u00a0");
 }
 
 /** What has to be done before the first picture: a change, a walk, setting up. */
@@ -237,7 +242,7 @@ export function thunderBar(model) {
     node("p", { class: "large" }, say("thunder_until", { at: clockOf(model, until) })),
     node("p", {}, say("thunder_last", { at: clockOf(model, last), n: sheet.thunder.wait_min })),
     node("p", {}, say("thunder_again_restarts")),
-    node(
+    reading.trouble === null && node(
       "p",
       { class: "large" },
       lightLeftMin === null

@@ -17,6 +17,9 @@ const PAINT_MS = 15 * SECOND_MS;
 const HAND_IN_MS = 30 * SECOND_MS;
 const FETCH_MS = 3 * MINUTE_MS;
 
+/** Minutes from the last thunder, whatever a changed sheet says. */
+const THUNDER_WAIT_MIN = 30;
+
 /** Two taps nearer than this are one wet finger. */
 const SAME_TAP_MS = 600;
 
@@ -57,8 +60,11 @@ class FieldPage {
     this.build();
   }
 
+  /** Of a sheet that is not sound only what taps need: no sky, and the wait after thunder that always holds. */
   get sheet() {
-    return this.reading.sheet;
+    const { sheet, trouble } = this.reading;
+    if (trouble === null || sheet === null) return sheet;
+    return { ...sheet, nowcast: null, thunder: { wait_min: THUNDER_WAIT_MIN } };
   }
 
   /** The time of the evening: the phone's clock put right. */
@@ -340,7 +346,7 @@ function emptySheet({ session, title }, words) {
     nowcast: null,
     grid: { core: [] },
     prompts: [],
-    thunder: { wait_min: 30 },
+    thunder: { wait_min: THUNDER_WAIT_MIN },
     words,
   };
 }

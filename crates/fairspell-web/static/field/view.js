@@ -89,7 +89,7 @@ export function paintPage(parts, model) {
   paint(parts.others, otherSets(model));
   paint(parts.seen, seenButtons(model));
   paint(parts.grid, wholeGrid(model));
-  paint(parts.light, lightLines(model));
+  paint(parts.light, knows ? lightLines(model) : []);
   paint(parts.contacts, contactLines(model));
   paint(parts.cautions, cautionLines(model));
   paint(parts.outline, knows ? outlineLines(model) : []);
@@ -100,13 +100,18 @@ export function paintPage(parts, model) {
   document.title = sheet.title ?? document.title;
 }
 
-function headLines({ sheet, say, now }) {
+function headLines({ sheet, say, now, reading }) {
   const offset = sheet.utc_offset_min ?? 0;
   const left = Math.floor((Date.parse(sheet.last_light) - now) / MINUTE_MS);
   const values = { now: wallClock(now, offset), at: wallClock(Date.parse(sheet.last_light), offset), n: left };
   return [
     node("h1", {}, sheet.title),
-    node("p", {}, node("b", {}, values.now), say(left >= 0 ? "head_time" : "head_time_over", values)),
+    node(
+      "p",
+      {},
+      node("b", {}, values.now),
+      reading.trouble === null && say(left >= 0 ? "head_time" : "head_time_over", values),
+    ),
   ];
 }
 

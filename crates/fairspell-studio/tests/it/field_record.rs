@@ -1,9 +1,10 @@
 use fairspell_studio::{
     FieldEvent, FieldEventKind, FieldRecord, Span,
     field_event::{RainTruth, SetForm, Wetness},
-    field_record::{Ending, Hold, RainSpell, look_of_set},
+    field_record::{Ending, Hold, RainSpell, SetRun, look_of_set},
 };
 use jiff::{SignedDuration, Timestamp};
+use serde_json::{Value, json};
 
 use crate::world::at;
 
@@ -180,4 +181,45 @@ fn unknown_kinds_are_counted_and_otherwise_ignored() {
 fn a_look_whose_name_has_strokes_keeps_them() {
     assert_eq!(look_of_set("black / white / pier / open"), "black / white");
     assert_eq!(look_of_set(""), "");
+}
+
+/// The phone's `state.js` reads the same file.
+#[test]
+fn the_studio_reads_a_log_as_the_phone_does() {
+    let cases: Vec<Value> =
+        serde_json::from_str(include_str!("../fixtures/field-folds.json")).unwrap();
+    assert!(cases.len() > 15);
+    for case in cases {
+        let name = case["name"].as_str().unwrap();
+        let events: Vec<FieldEvent> = serde_json::from_value(case["events"].clone()).unwrap();
+        let record = FieldRecord::of(&events);
+        let run = |run: &SetRun| json!([run.set, run.form]);
+        // Who begins the next has made the one before, though nobody tapped it.
+        let is_made = |run: &&SetRun| matches!(run.ending, Ending::Made | Ending::NotSaid);
+        let mut made: Vec<&SetRun> = Vec::new();
+        for one in record.sets.iter().filter(is_made) {
+            if made.iter().all(|known| known.set != one.set) {
+                made.push(one);
+            }
+        }
+        let of = |ending: Ending| record.sets.iter().filter(move |run| run.ending == ending);
+        let cells: serde_json::Map<String, Value> = record
+            .cells
+            .iter()
+            .filter(|of| !of.cells.is_empty())
+            .map(|of| (of.look.clone(), json!(of.cells)))
+            .collect();
+        let stands = json!({
+            "made": made.into_iter().map(run).collect::<Vec<_>>(),
+            "stopped": of(Ending::NotMade).map(run).collect::<Vec<_>>(),
+            "running": of(Ending::Running).map(run).next(),
+            "skipped": record.skipped.iter().map(|it| &it.id).collect::<Vec<_>>(),
+            "is_holding": record.holds.last().is_some_and(|hold| hold.to.is_none()),
+            "last_thunder": record.thunder.iter().max(),
+            "is_finished": record.finished.is_some(),
+            "rain_class": record.rain.last().map(|spell| spell.class),
+            "cells": cells,
+        });
+        assert_eq!(stands, case["is"], "{name}");
+    }
 }

@@ -102,11 +102,14 @@ class Fold {
         now.arrivedAt ??= at;
         break;
       case "start":
-        // Who starts the next has done with the one before, though nobody tapped it.
-        this.end(true, at);
         now.holding = null;
+        now.finished = null;
         if (set !== undefined) {
           const form = event.form === "short" ? "short" : "full";
+          // Two phones may begin the same set; it is begun once.
+          if (now.running?.set === set && now.running.form === form) break;
+          // Who starts the next has done with the one before, though nobody tapped it.
+          this.end(true, at);
           now.running = { set, form, start: at, workedMs: 0 };
           now.skipped.delete(set);
           now.worn = this.sheet.sets[set].look;

@@ -20,14 +20,18 @@ pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
         (Setting::Cover, _) => ", under the roof",
     };
     let look = one_line(&session.looks[set.look].name);
-    let again = if set.is_again { ", a second time" } else { "" };
-    format!("{look} at {}{how}{again}", one_line(&set.spot.name))
+    format!("{look} at {}{how}{}", one_line(&set.spot.name), again(set))
 }
 
 /// A look at a spot, as a heading: "Sage satin at Cannery Arcade".
 pub fn field_set_place(set: &FieldSet<'_>, session: &Session) -> String {
     let look = one_line(&session.looks[set.look].name);
-    capital(&format!("{look} at {}", one_line(&set.spot.name)))
+    capital(&format!("{look} at {}{}", one_line(&set.spot.name), again(set)))
+}
+
+/// Said of a second round, or nobody would see that the first was counted.
+fn again(set: &FieldSet<'_>) -> &'static str {
+    if set.is_again { ", a second time" } else { "" }
 }
 
 /// The same as a heading: "Sage satin at Cannery Arcade, under the roof".

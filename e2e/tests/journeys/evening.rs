@@ -9,10 +9,9 @@ use tokio::time::sleep;
 
 use crate::world::LINH;
 
-/// The showery afternoon, ten minutes before the session, as the demo's clock takes it and as the
-/// programs do.
-pub(crate) const BEFORE: &str = "2026-09-03T15:05";
-pub(crate) const BEFORE_UTC: &str = "2026-09-03T05:05:00Z";
+/// The showery afternoon, on the way there, as the demo's clock takes it and as the programs do.
+pub(crate) const BEFORE: &str = "2026-09-03T14:50";
+pub(crate) const BEFORE_UTC: &str = "2026-09-03T04:50:00Z";
 
 /// How long the page may take for what does not need the studio.
 pub(crate) const SOON: Duration = Duration::from_secs(10);
@@ -133,13 +132,13 @@ impl<'a> Phone<'a> {
         self.tap("nav [data-rain='3']", json!({"kind": "rain", "class": 3})).await?;
         self.tap("nav [data-rain='0']", json!({"kind": "rain", "class": 0})).await?;
         self.tap("nav [data-do=done]", json!({"kind": "done"})).await?;
-        let next = self.browser.text(CARD).await?;
-        ensure!(!next.contains("Making now") && !next.contains(&made), "what comes next: {next}");
+        let next = self.browser.text("#field-card .what").await?;
+        ensure!(next != made, "what was made is not next: {next}");
         self.look_at_all("made").await?;
 
         self.tap("nav .thunder-button", json!({"kind": "thunder"})).await?;
         let stop = self.browser.text(CARD).await?;
-        for words in ["Stop. Thunder.", "Go to shop hall", "Stay until 15:3"] {
+        for words in ["Stop. Thunder.", "Go to shop hall", "Stay until 15:2"] {
             ensure!(stop.contains(words), "at thunder it says \"{words}\": {stop}");
         }
         let starts = self.browser.run(

@@ -30,7 +30,7 @@ use crate::{
         rain::{FieldRain, field_rain},
         sets::{look_terms, session_sets, set_terms},
     },
-    light_plan::condition,
+    light_plan::cloud_at,
     light_wish::SpotMoment,
     seen::Seen,
     spot_surroundings::surroundings,
@@ -40,8 +40,8 @@ use crate::{
 /// Minutes of a slot.
 pub const SLOT_MIN: u32 = 5;
 
-/// Four hours in the field, more than anybody stands.
-const SLOTS_MOST: usize = 48;
+/// Five hours in the field, more than anybody stands.
+const SLOTS_MOST: usize = 60;
 
 /// What a session in the field is asked about.
 #[derive(Debug, Clone, Copy)]
@@ -363,9 +363,7 @@ impl Grid<'_> {
         let is_sheltered = spot.site.roof.is_some() || spot.site.leaves_let_through.is_some();
         let top_light = if is_sheltered { 1.0 } else { OVERCAST_IN_THE_OPEN };
         let forecast = self.ask.seen.forecast.as_ref();
-        let cloud = forecast
-            .and_then(|seen| condition(&seen.forecast, at)?.cloud_area_fraction)
-            .unwrap_or(CLOUD_UNKNOWN);
+        let cloud = forecast.and_then(|seen| cloud_at(&seen.forecast, at)).unwrap_or(CLOUD_UNKNOWN);
         let score = |wants: LightWish| {
             (1.0 - cloud) * clear.grants(spot, policy, wants)
                 + cloud * top_light * cloudy.grants(spot, policy, wants)

@@ -120,7 +120,7 @@ pub fn look_light(ask: LightAsk<'_>, look: &PlannedLook<'_>) -> Option<LookLight
     let (spot, hours) = (look.spot, look.hours);
     let dome = Dome::new(surroundings(spot, wet));
     let middle = hours.from + (hours.to.duration_since(hours.from) / 2);
-    let cloud = ask.forecast.and_then(|forecast| condition(forecast, middle)?.cloud_area_fraction);
+    let cloud = ask.forecast.and_then(|forecast| cloud_at(forecast, middle));
     let sky = SkyRange::for_cloud(cloud);
     let likely = sky.likely.unwrap_or(sky.high);
 
@@ -261,7 +261,13 @@ pub fn bag_out(forecast: &Forecast, start: Timestamp) -> Option<BagOut> {
     Some(BagOut { air_temperature_c, dew_point_c: dew_c, mist, by })
 }
 
+/// The share of the sky that the forecast covers with cloud at a moment, 0 to 1; `None` where it does
+/// not say.
+pub(crate) fn cloud_at(forecast: &Forecast, at: Timestamp) -> Option<f64> {
+    condition(forecast, at)?.cloud_area_fraction
+}
+
 /// What the forecast says of the weather at a moment.
-pub(crate) fn condition(forecast: &Forecast, at: Timestamp) -> Option<&Condition> {
+fn condition(forecast: &Forecast, at: Timestamp) -> Option<&Condition> {
     forecast.conditions_during(at, at + 1.second()).next()
 }

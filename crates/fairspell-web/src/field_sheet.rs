@@ -4,30 +4,37 @@
 //! Every sentence of this evening is made here; the phone looks actions up, counts doses and minutes, and
 //! fills numbers into the words that stand beside the sheet.
 
-use std::collections::BTreeMap;
+mod format;
 
 use fairspell_almanac::{sun_position, tide::Tide};
-use fairspell_light::{Ev100, LightPhase, illuminance_lx};
+use fairspell_light::LightPhase;
 use fairspell_plan::{
     FieldAsk, FieldError, FieldPlan, FieldSet, FieldSolved, LightAsk, LookLight, PlannedLook, Seen,
     Standing,
-    field::{SLOT_MIN, Setting, rain::Classes},
+    field::{SLOT_MIN, rain::Classes},
     field_plan, look_light,
 };
 use fairspell_sheet::{Action, FormKind, Ruling, SheetBudget, SheetTable, considerations, outline};
-use fairspell_studio::{Person, Role, Session, Span, Spot, Studio, spot::Cover, variety::CORE};
+use fairspell_studio::{
+    Outlook, Person, Role, Session, Span, Spot, Studio, field_record::THUNDER_WAIT_MIN,
+    variety::CORE,
+};
 use fairspell_words::{
     NO_WARNING, SheetRuleTold, core_cell_prompts, core_cell_title,
     field_sheet::{
         FIELD_CAUTIONS, field_light, field_rule, field_set_heading, field_set_place, field_step,
-        field_title, field_why,
+        field_title, field_why, field_wind_unknown,
     },
     screens::light_plan as light_words,
     warning_lines,
 };
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
-use serde::Serialize;
 
+pub use self::format::FieldSheet;
+use self::format::{
+    ByForm, Contact, Doses, EndsBy, Exposure, Grid, GridCell, LightThen, NowcastStep, NowcastThen,
+    Outline, OutlineStep, Rates, SheetLook, SheetSet, SheetSpot, Start, Thunder,
+};
 use crate::field_document::field_words;
 
 /// A session with everything that a field sheet is made from.
@@ -51,185 +58,9 @@ pub struct FieldSource<'a> {
     pub made_at: Timestamp,
 }
 
-/// A field sheet.
-///
-/// Its keys are those of `fairspell schema field-sheet`, which says what each means.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct FieldSheet {
-    version: u32,
-    session: String,
-    title: String,
-    utc_offset_min: i32,
-    made_at: Timestamp,
-    as_of: Timestamp,
-    invented: bool,
-    origin: Timestamp,
-    last_light: Timestamp,
-    must_have_chance: f64,
-    value: f64,
-    table: SheetTable,
-    start: Start,
-    sets: Vec<SheetSet>,
-    looks: Vec<SheetLook>,
-    spots: Vec<SheetSpot>,
-    hair: Doses,
-    exposure: Exposure,
-    rain: Rates,
-    light: Vec<LightThen>,
-    nowcast: Option<NowcastThen>,
-    outline: Vec<Outline>,
-    rule: Option<String>,
-    contacts: Vec<Contact>,
-    grid: Grid,
-    prompts: Vec<&'static str>,
-    thunder: Thunder,
-    cautions: Vec<&'static str>,
-    warnings: Vec<String>,
-    words: BTreeMap<String, String>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Start {
-    spot: String,
-    hair_dose_g_m2: f64,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct SheetSet {
-    id: String,
-    title: String,
-    /// The same without its setting.
-    heading: String,
-    look: usize,
-    spot: String,
-    setting: Setting,
-    facing: Option<String>,
-    settings: Option<String>,
-    why: Vec<String>,
-    minutes: ByForm<u32>,
-    exposed_s: ByForm<f64>,
-    setup_min: u32,
-    /// Whether it is made in short dashes out into the rain.
-    in_dashes: bool,
-    /// Whether the safe pictures can begin with it: dry whatever falls.
-    is_bank: bool,
-    worth: f64,
-    hair_dry: bool,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct ByForm<T> {
-    full: T,
-    short: Option<T>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct SheetLook {
-    name: String,
-    change_min: u32,
-    may_return: bool,
-    marks_for_good: bool,
-    damp_at_g_m2: f64,
-    wet_at_g_m2: f64,
-    promise: u32,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct SheetSpot {
-    id: String,
-    name: String,
-    cover: Cover,
-    refuge: Option<fairspell_studio::spot::Refuge>,
-    walks_min: BTreeMap<String, u32>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct Doses {
-    damp_at_g_m2: f64,
-    wet_at_g_m2: f64,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct Exposure {
-    open: f64,
-    umbrella: f64,
-    cover: f64,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct Rates {
-    rates_mm_h: [f64; 4],
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct LightThen {
-    at: Timestamp,
-    text: String,
-    ev100: Option<[f64; 2]>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct NowcastThen {
-    issued: Timestamp,
-    source: String,
-    steps: Vec<NowcastStep>,
-    now_class: Option<usize>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct NowcastStep {
-    at: Timestamp,
-    shares: Classes,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Outline {
-    rain: usize,
-    steps: Vec<OutlineStep>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct OutlineStep {
-    at: Timestamp,
-    text: String,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Contact {
-    name: String,
-    phone: String,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Grid {
-    core: Vec<GridCell>,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct GridCell {
-    id: &'static str,
-    title: &'static str,
-    #[serde(flatten)]
-    cell: fairspell_studio::variety::Cell,
-    prompts: Vec<&'static str>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-struct Thunder {
-    wait_min: u32,
-}
-
-/// Minutes from the last thunder until work may go on.
-///
-/// # Source
-///
-/// US National Weather Service, lightning safety: thirty minutes after the last thunder or flash.
-const THUNDER_WAIT_MIN: u32 = 30;
-
-/// As many decimals as anybody can use: the sheet has to stay small.
-fn rounded(value: f64, decimals: i32) -> f64 {
-    let scale = 10_f64.powi(decimals);
-    (value * scale).round() / scale
+/// A chance with as many decimals as anybody can use: the sheet has to stay small.
+fn rounded(p: f64) -> f64 {
+    (p * 1000.0).round() / 1000.0
 }
 
 fn whole_second(at: Timestamp) -> Timestamp {
@@ -253,7 +84,8 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
     let field = field_plan(ask)?.solve(budget)?;
     let problem = field.model.problem();
     let rule = considerations(&field.model, &field.solved, budget);
-    let warnings = warning_lines(outlook, zone);
+    let mut warnings = warning_lines(outlook, zone);
+    warnings.extend(unknown_wind(&field.plan, outlook));
     let titles: Vec<String> =
         field.plan.sets.iter().map(|set| field_set_heading(set, session)).collect();
     Ok(FieldSheet {
@@ -266,8 +98,10 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         invented: studio.invented,
         origin: field.plan.origin,
         last_light: whole_second(field.plan.light_ends),
-        must_have_chance: rounded(field.solved.course.p_must_haves, 4),
-        value: rounded(field.solved.course.value, 2),
+        ends_by: match outlook.light.last_usable {
+            Some(_) => EndsBy::Light,
+            None => EndsBy::Agreed,
+        },
         table: SheetTable::pack(&field.solved.strategy),
         start: Start {
             spot: problem.start.spot.clone(),
@@ -275,7 +109,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         },
         sets: sheet_sets(source, &field, &titles, tide.as_ref()),
         looks: sheet_looks(source, &field),
-        spots: sheet_spots(studio, &field.plan),
+        spots: sheet_spots(&field.plan),
         hair: Doses {
             damp_at_g_m2: problem.hair.damp_at_g_m2,
             wet_at_g_m2: problem.hair.wet_at_g_m2,
@@ -286,7 +120,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
             cover: problem.exposure.cover,
         },
         rain: Rates { rates_mm_h: problem.rain.rates_mm_h },
-        light: light_by_slot(source, &field.plan),
+        light: light_by_slot(&field.plan),
         nowcast: nowcast(source, &field.plan),
         outline: [0, 2].map(|class| outline_of(&field, class, &titles)).into(),
         rule: rule.map(|rule| field_rule(rule_told(rule.ruling))),
@@ -334,9 +168,7 @@ fn sheet_sets(
             exposed_s: ByForm { full: full.1, short: short.map(|short| short.1) },
             setup_min: spec.setup_min,
             in_dashes: set.in_dashes,
-            is_bank: set.setting == Setting::Cover,
             worth: spec.worth,
-            hair_dry: spec.hair_dry,
         }
     });
     told.collect()
@@ -386,18 +218,16 @@ fn sheet_looks(source: FieldSource<'_>, field: &FieldSolved<'_>) -> Vec<SheetLoo
         SheetLook {
             name: spec.name.clone(),
             change_min: spec.change_min,
-            may_return: spec.may_return,
             marks_for_good: worn.is_some_and(|look| source.studio.look_table.marks_for_good(look)),
             damp_at_g_m2: spec.damp_at_g_m2,
             wet_at_g_m2: spec.wet_at_g_m2,
-            promise: spec.promise.map_or(0, |promise| promise.pictures),
         }
     };
     field.model.problem().looks.iter().map(look).collect()
 }
 
 /// The spots of the sets, with the refuge of each and the walks between them.
-fn sheet_spots(studio: &Studio, plan: &FieldPlan<'_>) -> Vec<SheetSpot> {
+fn sheet_spots(plan: &FieldPlan<'_>) -> Vec<SheetSpot> {
     let walks = &plan.problem.walks;
     let walks_from = |spot: &Spot| {
         let other = |walk: &fairspell_sheet::problem::Walk| {
@@ -415,28 +245,18 @@ fn sheet_spots(studio: &Studio, plan: &FieldPlan<'_>) -> Vec<SheetSpot> {
         refuge: spot.refuge.clone(),
         walks_min: walks_from(spot),
     };
-    debug_assert!(plan.spots().iter().all(|spot| studio.spot(&spot.id).is_some()));
     plan.spots().into_iter().map(told).collect()
 }
 
-fn light_by_slot(source: FieldSource<'_>, plan: &FieldPlan<'_>) -> Vec<LightThen> {
+fn light_by_slot(plan: &FieldPlan<'_>) -> Vec<LightThen> {
     let place = plan.sets[0].spot.position;
-    let forecast = source.seen.forecast.as_ref().map(|seen| &seen.forecast);
     let slots = plan.problem.slots;
     let light = |slot: usize| {
         let at = plan.slot_begins(slot);
         let sun = sun_position(at, place);
-        let cloud = forecast.and_then(|forecast| {
-            let mut then = forecast.conditions_during(at, at + SignedDuration::from_secs(1));
-            then.next()?.cloud_area_fraction
-        });
-        let range = illuminance_lx(sun.elevation_deg, cloud);
-        let ev100 =
-            |lux: f64| Ev100::from_illuminance_lx(lux).map(|ev100| rounded(ev100.value(), 1));
         LightThen {
             at,
             text: field_light(sun.apparent_elevation_deg, LightPhase::at(sun.elevation_deg)),
-            ev100: ev100(range.low_lx).zip(ev100(range.high_lx)).map(|(low, high)| [low, high]),
         }
     };
     (0..slots).map(light).collect()
@@ -458,10 +278,9 @@ fn nowcast(source: FieldSource<'_>, plan: &FieldPlan<'_>) -> Option<NowcastThen>
     let from = fairspell_nowcast::evenings::CLASSES_FROM_MM_H;
     Some(NowcastThen {
         issued: radar.nowcast.valid_time(),
+        too_old_min: source.studio.policy.freshness.radar_min,
         source: radar.source.clone(),
-        steps: steps
-            .map(|(at, shares)| NowcastStep { at, shares: shares.map(|share| rounded(share, 3)) })
-            .collect(),
+        steps: steps.map(|(at, shares)| NowcastStep { at, shares: shares.map(rounded) }).collect(),
         now_class: now.map(|rate| from.iter().filter(|from| rate >= **from).count()),
     })
 }
@@ -497,6 +316,15 @@ fn contacts(source: FieldSource<'_>) -> Vec<Contact> {
     let contact =
         |person: &Person| Some(Contact { name: person.name.clone(), phone: person.phone.clone()? });
     own.into_iter().filter_map(contact).collect()
+}
+
+/// Where the wind has a limit and nobody knows it, she looks before she goes out there.
+fn unknown_wind(plan: &FieldPlan<'_>, outlook: &Outlook) -> Option<String> {
+    let has_limit = |spot: &&Spot| spot.wind.gust_limit_km_h.is_some();
+    let exposed: Vec<&str> =
+        plan.spots().into_iter().filter(has_limit).map(|spot| spot.name.as_str()).collect();
+    let is_unknown = outlook.comfort.wind_gust_km_h.is_none() && !exposed.is_empty();
+    is_unknown.then(|| field_wind_unknown(&exposed))
 }
 
 /// What holds whatever the sheet says; where no warning is in force, that as well.

@@ -8,7 +8,7 @@ use jiff::{Timestamp, tz::TimeZone};
 use crate::{
     clock::clock,
     sheet::SheetRuleTold,
-    text::{capital, one_line},
+    text::{and_list, capital, one_line},
 };
 
 /// What a set is called: "sage satin at Cannery Arcade, under the roof".
@@ -173,4 +173,10 @@ pub fn field_packed(file: &str) -> String {
         "Written to {file}. Send it to the phone before leaving and open it there once: it then needs no \
          signal. It says at its top whether that phone keeps what is tapped."
     )
+}
+
+/// Nobody knows how hard it blows where that matters.
+pub fn field_wind_unknown(spots: &[&str]) -> String {
+    let spots: Vec<String> = spots.iter().map(|spot| one_line(spot)).collect();
+    format!("How hard it blows is not known: look before you go out to {}.", and_list(&spots))
 }

@@ -99,7 +99,16 @@ pub fn field_rain(
         _ => usual,
     };
     let has_forecast = outlook.p_any_rain.is_some();
-    let basis = match (chain.is_some(), has_forecast) {
+    // Pictures whose reach ends before the first slot say nothing of these hours.
+    let has_radar = chain.as_ref().is_some_and(|chain| {
+        let known = |shares: &Classes| shares.iter().sum::<f64>() > 0.0;
+        chain
+            .shares
+            .iter()
+            .zip(&middles)
+            .any(|(shares, at)| known(shares) && radar_share(*at) > 0.0)
+    });
+    let basis = match (has_radar, has_forecast) {
         (true, true) => RainBasis::RadarAndForecast,
         (true, false) => RainBasis::Radar,
         (false, true) => RainBasis::Forecast,
@@ -180,7 +189,7 @@ impl Persistence {
         let stays_wet = wet_now * (1.0 - self.ends);
         let begins = if dry_now > 0.0 { (wet_next - stays_wet) / dry_now } else { wet_next };
         // A chance that falls faster than spells end: they end sooner.
-        let ends = if begins < 0.0 { 1.0 - wet_next / wet_now } else { self.ends };
+        let ends = if stays_wet > wet_next { 1.0 - wet_next / wet_now } else { self.ends };
         let dry = self.classes(begins.clamp(0.0, 1.0));
         std::array::from_fn(|from| {
             if from == 0 {
@@ -227,6 +236,18 @@ mod tests {
             // Rain that lasts cannot begin faster than in every dry sky.
             let most = wet_now * (1.0 - persistence.ends) + (1.0 - wet_now);
             prop_assert!((1.0 - dry_next - wet_next.min(most)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn rain_that_is_certain_can_still_be_told_to_end() {
+        let persistence = Persistence::of(Character::Showery, 5.0);
+        for wet_next in [0.0, 0.2, 0.84, 1.0] {
+            let step = persistence.step(1.0, wet_next);
+            let now = persistence.classes(1.0);
+            let dry_next: f64 = (0..4).map(|from| now[from] * step[from][0]).sum();
+            let most = 1.0 - persistence.ends;
+            assert!((1.0 - dry_next - wet_next.min(most)).abs() < 1e-9, "{wet_next}: {dry_next}");
         }
     }
 

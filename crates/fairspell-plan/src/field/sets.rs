@@ -42,9 +42,11 @@ const DASHES_S: (f64, f64) = (120.0, 60.0);
 /// choice.
 const CAUGHT_S: f64 = 2.5;
 
-/// The ways of a session's looks, the most important first: where each was planned and under the nearest
-/// roof, always, a look with one way only a second time; then under an umbrella, at spots near by and in dashes while there is room. What water marks
-/// for good goes under the sky only where that was planned.
+/// The ways of a session's looks, the most important first.
+///
+/// Each where it was planned and under the nearest roof, always. A look that has one way only gets a
+/// second round of it, or half of its time would be left. While there is room: under an umbrella, in
+/// dashes, at a spot near by. What water marks for good goes under the sky only where that was planned.
 pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<FieldSet<'a>> {
     let planned: Vec<(usize, &Spot)> = session
         .looks
@@ -61,7 +63,6 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
             add(&mut sets, natural(*look, roof, false));
         }
     }
-    // A look with one way only has a second round of it.
     for (look, _) in &planned {
         let own: Vec<&FieldSet<'_>> = sets.iter().filter(|set| set.look == *look).collect();
         if let [only] = own[..] {
@@ -69,34 +70,39 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
             sets.push(again);
         }
     }
-    let bears = |look: usize| !studio.look_table.marks_for_good(&session.looks[look]);
-    let mut more: Vec<FieldSet<'a>> = Vec::new();
-    for (look, spot) in planned.iter().filter(|(look, _)| bears(*look)) {
-        if spot.cover != Cover::Roof {
-            let setting = Setting::Umbrella;
-            more.push(FieldSet { setting, ..natural(*look, spot, false) });
-        }
-    }
-    // The joyful soaked run comes last and in what minds it least.
-    let sturdy = planned
-        .iter()
-        .rev()
-        .find(|(look, _)| bears(*look) && !studio.look_table.shows_drops(&session.looks[*look]));
-    if let Some((look, spot)) = sturdy {
-        let open = nearest(studio, session, spot, |near| near.cover != Cover::Roof);
-        more.extend(open.map(|spot| FieldSet { in_dashes: true, ..natural(*look, spot, false) }));
-    }
-    for (look, spot) in planned.iter().filter(|(look, _)| bears(*look)) {
-        let is_other = |near: &Spot| near.id != spot.id && near.cover != Cover::Roof;
-        let other = nearest(studio, session, spot, is_other);
-        more.extend(other.map(|other| natural(*look, other, false)));
-    }
-    for set in more {
+    for set in further_ways(studio, session, &planned) {
         if sets.len() < SETS_MOST {
             add(&mut sets, set);
         }
     }
     sets
+}
+
+/// Ways that are there when there is room for them, the better first.
+fn further_ways<'a>(
+    studio: &'a Studio,
+    session: &Session,
+    planned: &[(usize, &'a Spot)],
+) -> Vec<FieldSet<'a>> {
+    let bears = |look: usize| !studio.look_table.marks_for_good(&session.looks[look]);
+    let wet: Vec<(usize, &Spot)> =
+        planned.iter().filter(|(look, _)| bears(*look)).copied().collect();
+    let mut ways = Vec::new();
+    for (look, spot) in wet.iter().filter(|(_, spot)| spot.cover != Cover::Roof) {
+        ways.push(FieldSet { setting: Setting::Umbrella, ..natural(*look, spot, false) });
+    }
+    // The joyful soaked run comes last and in what minds it least.
+    let shows = |look: usize| studio.look_table.shows_drops(&session.looks[look]);
+    if let Some((look, spot)) = wet.iter().rev().find(|(look, _)| !shows(*look)) {
+        let open = nearest(studio, session, spot, |near| near.cover != Cover::Roof);
+        ways.extend(open.map(|spot| FieldSet { in_dashes: true, ..natural(*look, spot, false) }));
+    }
+    for (look, spot) in &wet {
+        let is_other = |near: &Spot| near.id != spot.id && near.cover != Cover::Roof;
+        let other = nearest(studio, session, spot, is_other);
+        ways.extend(other.map(|other| natural(*look, other, false)));
+    }
+    ways
 }
 
 /// A look at a spot as that spot is.

@@ -312,6 +312,10 @@ async fn no_page_fetches_anything_from_elsewhere_or_needs_what_its_policy_forbid
     for (path, page) in &pages {
         assert_ne!(page.status, StatusCode::INTERNAL_SERVER_ERROR, "{path}");
         assert_ne!(page.status, StatusCode::NOT_FOUND, "{path}");
+        // To be saved and opened elsewhere: no page of ours.
+        if path.ends_with("/field/file") {
+            continue;
+        }
         for tag in page.text.split('<').skip(1) {
             let tag = tag.split('>').next().unwrap();
             let kind = tag.split_whitespace().next().unwrap_or_default();

@@ -127,13 +127,18 @@ pub fn set_name(id: &str, spots: &[Spot]) -> String {
     let (Some(setting), Some(spot), Some(look)) = (parts.next(), parts.next(), parts.next()) else {
         return one_line(id);
     };
+    let (setting, again) = match setting.strip_suffix(" again") {
+        Some(first) => (first, ", a second time"),
+        None => (setting, ""),
+    };
     let setting = match setting {
         "open" => "in the open",
+        "dashes" => "in dashes out into the rain",
         "umbrella" => "under an umbrella",
         "cover" => "under cover",
         other => other,
     };
-    one_line(&format!("{look} at {}, {setting}", spot_name(spot, spots)))
+    one_line(&format!("{look} at {}, {setting}{again}", spot_name(spot, spots)))
 }
 
 fn spot_name<'a>(id: &'a str, spots: &'a [Spot]) -> &'a str {

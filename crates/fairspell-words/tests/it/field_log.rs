@@ -10,7 +10,8 @@ use fairspell_words::{
     avoided_words,
     field_log::{
         FieldTold, cell_name, clock_corrected, core_cell_prompts, core_cell_title, coverage_lines,
-        field_record_lines, log_text_problem, prompt_line, refusal, refused_line, taken_in,
+        field_record_lines, log_text_problem, prompt_line, refusal, refused_line, set_name,
+        taken_in,
     },
 };
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
@@ -76,6 +77,19 @@ fn an_evening_is_told_line_by_line() {
 }
 
 /// Trade: short, one change at a time, show instead of touch.
+#[test]
+fn a_set_is_named_as_the_sheet_names_it() {
+    for (id, name) in [
+        ("denim / dune_gate / open", "denim at dune_gate, in the open"),
+        ("denim / dune_gate / dashes", "denim at dune_gate, in dashes out into the rain"),
+        ("denim / dune_gate / cover again", "denim at dune_gate, under cover, a second time"),
+        ("denim / dune_gate / attic", "denim at dune_gate, attic"),
+        ("denim", "denim"),
+    ] {
+        assert_eq!(set_name(id, &[]), name);
+    }
+}
+
 #[test]
 fn each_of_the_twelve_has_a_title_and_two_short_prompts() {
     let mut said = Vec::new();

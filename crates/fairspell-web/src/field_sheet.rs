@@ -23,7 +23,7 @@ use fairspell_words::{
     NO_WARNING, SheetRuleTold, core_cell_prompts, core_cell_title,
     field_sheet::{
         FIELD_CAUTIONS, field_light, field_rule, field_set_heading, field_set_place, field_step,
-        field_title, field_why, field_wind_unknown,
+        field_stop, field_title, field_why, field_wind_unknown,
     },
     screens::light_plan as light_words,
     warning_lines,
@@ -52,6 +52,8 @@ pub struct FieldSource<'a> {
     pub standing: &'a Standing,
     /// What had been fetched.
     pub seen: &'a Seen,
+    /// Whether it was moved to another date.
+    pub is_moved: bool,
     /// The clock on the studio's wall, which the demo's visitor sets.
     pub now: Timestamp,
     /// The real clock.
@@ -129,6 +131,7 @@ pub fn field_sheet(source: FieldSource<'_>) -> Result<FieldSheet, FieldError> {
         prompts: prompts(),
         thunder: Thunder { wait_min: THUNDER_WAIT_MIN },
         cautions: cautions(&warnings),
+        stop: field_stop(standing.ruling.band, source.is_moved),
         warnings,
         words: field_words(),
     })

@@ -58,6 +58,11 @@ impl House {
         })
     }
 
+    /// Whether a moment lies on the day of a session.
+    pub(crate) fn is_on(&self, session: &Session, at: Timestamp) -> bool {
+        self.zone.to_datetime(at).date() == session.start.date()
+    }
+
     /// The people of a session.
     pub(crate) fn people_of<'a>(
         &'a self,

@@ -2,7 +2,7 @@
 
 use fairspell_light::LightPhase;
 use fairspell_plan::field::{Closed, FieldError, FieldSet, Setting, rain::RainBasis};
-use fairspell_studio::{LookTable, Session, session::Look};
+use fairspell_studio::{Band, LookTable, Session, session::Look};
 use jiff::{Timestamp, tz::TimeZone};
 
 use crate::{
@@ -171,7 +171,7 @@ pub fn field_problem(error: &FieldError) -> String {
 pub fn field_packed(file: &str) -> String {
     format!(
         "Written to {file}. Send it to the phone before leaving and open it there once: it then needs no \
-         signal. It says at its top whether that phone keeps what is tapped."
+         signal. It says at once if that phone does not keep what is tapped."
     )
 }
 
@@ -179,4 +179,18 @@ pub fn field_packed(file: &str) -> String {
 pub fn field_wind_unknown(spots: &[&str]) -> String {
     let spots: Vec<String> = spots.iter().map(|spot| one_line(spot)).collect();
     format!("How hard it blows is not known: look before you go out to {}.", and_list(&spots))
+}
+
+/// Why nothing is to be begun, whatever the plan says; `None` where nothing speaks against it.
+pub fn field_stop(band: Band, is_moved: bool) -> Option<&'static str> {
+    if is_moved {
+        Some("This session was moved to another date. Nothing is made on this one.")
+    } else if band == Band::MustMove {
+        Some(
+            "By your policy this session must not be held: read the warnings and where it stands before \
+             anything else.",
+        )
+    } else {
+        None
+    }
 }

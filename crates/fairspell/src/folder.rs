@@ -66,6 +66,11 @@ impl Folder {
         })
     }
 
+    /// The session that another one was moved to.
+    pub(crate) fn moved_to(&self, session: &Session) -> Option<&Session> {
+        self.sessions.iter().find(|other| other.moved_from.as_deref() == Some(&session.id))
+    }
+
     /// A session's gates.
     pub(crate) fn gates(&self, session: &Session) -> Result<Vec<Gate>> {
         Ok(gates(&self.studio, &self.zone, session)?)

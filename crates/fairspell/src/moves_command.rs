@@ -25,7 +25,7 @@ use crate::{
     moves_report::{clash_report, clash_told, moves_report, moves_told},
     redate_command,
     terminal::{now, say},
-    typed::trimmed,
+    typed::{moment, trimmed},
 };
 
 /// The cheapest evenings for all sessions that must move, with the proof.
@@ -44,7 +44,7 @@ pub(crate) struct MovesArguments {
     )]
     sessions: Vec<String>,
     /// The moment for --data (RFC 3339); nothing fetched later is looked at. Now when left out
-    #[arg(long, value_name = "T", conflicts_with = "problem")]
+    #[arg(long, value_name = "T", conflicts_with = "problem", value_parser = moment)]
     as_of: Option<Timestamp>,
     /// Print JSON (see `fairspell schema moves` for --problem, `season-moves` for --data)
     #[arg(long)]

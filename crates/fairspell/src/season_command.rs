@@ -31,7 +31,7 @@ use crate::{
     season_sky::records,
     starts_command::{StartReport, Wanted, lines, report, spots},
     terminal::{now, progress, say},
-    typed::date,
+    typed::{self, date},
 };
 
 /// Looks of a session that nobody has described yet: name, wish, minutes (common practice).
@@ -65,7 +65,7 @@ struct RiskArguments {
     #[arg(long, value_name = "DIR")]
     data: PathBuf,
     /// The moment (RFC 3339) from which the season is looked at. Now when left out
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", value_parser = typed::moment)]
     as_of: Option<Timestamp>,
     /// Play the season so many times instead of working it out
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
@@ -106,7 +106,7 @@ struct OffersArguments {
     #[arg(long, value_name = "MIN", default_value_t = 30)]
     drive: u32,
     /// The moment (RFC 3339) at which it is asked. Now when left out
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", value_parser = typed::moment)]
     as_of: Option<Timestamp>,
     /// Print JSON (see `fairspell schema season-offers`)
     #[arg(long)]

@@ -19,8 +19,9 @@ use fairspell_web::{
     field_sheet::{FieldSource, field_sheet},
 };
 use fairspell_words::{
-    field_begins, field_rain_basis, field_set_title, field_sheet::field_packed, played_lines,
-    sheet_lines,
+    field_begins, field_rain_basis, field_set_title,
+    field_sheet::{field_packed, field_stop},
+    played_lines, sheet_lines, warning_lines,
 };
 use jiff::{Timestamp, tz::TimeZone};
 
@@ -29,6 +30,7 @@ use crate::{
     sheet_report::{Sheet, played_report, played_told, sheet_report, sheet_told},
     standing::SessionArguments,
     terminal::{Counter, now, progress, say},
+    typed,
 };
 
 /// What to make next in the field, whatever the sky does.
@@ -61,7 +63,7 @@ struct AskArguments {
     #[arg(long, value_name = "ID", requires = "data")]
     session: Option<String>,
     /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", value_parser = typed::moment)]
     as_of: Option<Timestamp>,
     /// Print the problem that the session becomes (see `fairspell schema sheet-problem`), unsolved
     #[arg(long, requires = "session")]
@@ -160,6 +162,9 @@ fn run_session(which: &SessionArguments, arguments: &AskArguments) -> Result<()>
         let spot = folder.studio.spot(start).map_or(start.as_str(), |spot| &spot.name);
         say(&field_begins(plan.origin, spot, &folder.zone));
         say(field_rain_basis(plan.rain.basis));
+        let stop = field_stop(standing.ruling().band, folder.moved_to(standing.session).is_some());
+        stop.into_iter().for_each(say);
+        warning_lines(standing.outlook(), &folder.zone).iter().for_each(|line| say(line));
     }
     print_sheet(&model, &field.solved, Some((plan.origin, &folder.zone)), json)
 }
@@ -214,6 +219,7 @@ fn run_pack(arguments: &PackArguments) -> Result<ExitCode> {
         people: &folder.people,
         standing: &standing.at,
         seen: &standing.seen,
+        is_moved: folder.moved_to(standing.session).is_some(),
         now: standing.outlook().as_of,
         made_at: now(),
     })?;

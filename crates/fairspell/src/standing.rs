@@ -10,7 +10,7 @@ use fairspell_studio::{Gate, Outlook, Ruling, Session};
 use fairspell_web::drawing::Drawn;
 use jiff::Timestamp;
 
-use crate::{folder::Folder, terminal::now};
+use crate::{folder::Folder, terminal::now, typed};
 
 /// Which session of which studio, seen from which moment.
 #[derive(Args)]
@@ -22,7 +22,7 @@ pub(crate) struct SessionArguments {
     #[arg(long, value_name = "ID")]
     session: String,
     /// The moment (RFC 3339); nothing fetched later is looked at. Now when left out
-    #[arg(long, value_name = "T")]
+    #[arg(long, value_name = "T", value_parser = typed::moment)]
     as_of: Option<Timestamp>,
 }
 

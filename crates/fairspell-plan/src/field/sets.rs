@@ -242,7 +242,7 @@ fn worth(set: &FieldSet<'_>) -> f64 {
 /// Under 1 mm/h an umbrella and dashes work, up to 4 covered sets and dashes, above only covered ones
 /// (trade practice). In the open an umbrella is at hand, and rain makes a lesser set of it; it may so be
 /// got ready for while it still rains. A roof that nobody had planned is for rain; in dry air the same is
-/// worth more outside. A set that is meant for the umbrella looks borrowed in dry air;
+/// worth more outside. A set that is meant for the umbrella waits for rain;
 /// rain behind it or behind a roof's edge is a picture of its own. The figures are our choice.
 ///
 /// - `has_umbrella`: whether the wind lets anybody hold one.
@@ -250,7 +250,7 @@ fn rain_factors(set: &FieldSet<'_>, marks_for_good: bool, has_umbrella: bool) ->
     match set.setting {
         Setting::Cover if set.is_planned || set.is_again => [1.0, 1.0, 1.05, 0.9],
         Setting::Cover => [0.6, 1.0, 1.05, 0.9],
-        Setting::Umbrella if has_umbrella => [0.4, 1.0, 1.1, 0.4],
+        Setting::Umbrella if has_umbrella => [0.0, 1.0, 1.1, 0.4],
         Setting::Umbrella => [0.0; 4],
         Setting::Open if set.in_dashes => [0.0, 0.8, 1.2, 0.0],
         Setting::Open if marks_for_good => [1.0, 0.0, 0.0, 0.0],

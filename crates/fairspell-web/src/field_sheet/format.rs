@@ -53,6 +53,7 @@ pub struct FieldSheet {
     pub(super) prompts: Vec<&'static str>,
     pub(super) thunder: Thunder,
     pub(super) cautions: Vec<&'static str>,
+    pub(super) stop: Option<&'static str>,
     pub(super) warnings: Vec<String>,
     pub(super) words: BTreeMap<String, String>,
 }

@@ -9,6 +9,7 @@ use axum::{
 };
 use fairspell_words::screens::{field as words, session as session_words};
 use maud::{Markup, html};
+use serde_json::Value;
 
 use crate::{
     app::Shared,
@@ -66,6 +67,23 @@ pub(crate) async fn file(visit: Visit, Path(id): Path<String>) -> Result<Respons
     Ok(([disposition], Html(field_document(&sheet, None, None))).into_response())
 }
 
+/// On the day: to the leave gate and to the sheet, in large.
+pub(crate) fn day_links(id: &str) -> Markup {
+    html! {
+        p.buttons {
+            a.button.main href=(format!("/sessions/{id}/leave")) { (words::LEAVE) }
+            a.button.main href=(format!("/sessions/{id}/field")) { (words::OPEN) }
+        }
+    }
+}
+
+/// What the sheet begins with if it stays dry; `None` without a sheet.
+pub(crate) async fn first_step(app: &Shared, id: &str) -> Result<Option<String>, PageError> {
+    let Ok(sheet) = sheet_json(app, id).await? else { return Ok(None) };
+    let sheet: Value = serde_json::from_str(&sheet).map_err(PageError::ours)?;
+    Ok(sheet["outline"][0]["steps"][0]["text"].as_str().map(str::to_owned))
+}
+
 /// The ways to a session's sheet.
 pub(crate) fn links(id: &str) -> Markup {
     html! {
@@ -90,6 +108,7 @@ async fn sheet_json(app: &Shared, id: &str) -> Result<Result<Arc<str>, String>, 
                 people: &house.people,
                 standing: &sky.standing,
                 seen: &sky.seen,
+                is_moved: house.moved_to(&sky.session).is_some(),
                 now,
                 made_at,
             })?;

@@ -16,6 +16,7 @@ use crate::{
     error::PageError,
     figures::{evening, small_evening},
     page::{Section, page},
+    pages::field,
     skies::{House, Sky},
     visit::{Posted, Visit},
     watch::CONTACT,
@@ -58,7 +59,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
             }
         }
         @if let Some((next, later)) = coming.split_first() {
-            (next_evening(&visit, house, next))
+            (next_evening(&visit, house, next, skies.as_of))
             (decisions(house, &coming, skies.as_of))
             @if !waiting.is_empty() {
                 h2 { (words::ANSWERS) }
@@ -91,7 +92,7 @@ pub(crate) async fn show(visit: Visit) -> Result<Response, PageError> {
     Ok(page(&visit, Some(Section::Now), words::HEADING, &body))
 }
 
-fn next_evening(visit: &Visit, house: &House, sky: &Sky) -> Markup {
+fn next_evening(visit: &Visit, house: &House, sky: &Sky, now: Timestamp) -> Markup {
     let zone = &house.zone;
     let line = standing_line(&sky.standing.ruling, &sky.standing.outlook, zone);
     html! {
@@ -102,6 +103,7 @@ fn next_evening(visit: &Visit, house: &House, sky: &Sky) -> Markup {
                 }
             }
             p.large { (line) }
+            @if house.is_on(&sky.session, now) { (field::day_links(&sky.session.id)) }
             (evening(visit, sky))
         }
     }

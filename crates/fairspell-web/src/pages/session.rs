@@ -50,6 +50,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
         h1 { (words::heading(&sky.session)) }
         p.large { (standing_line(&sky.standing.ruling, outlook, &house.zone)) }
         @if is_over { p { (words::OVER) } }
+        @if !is_over && house.is_on(&sky.session, skies.as_of) { (field::day_links(&id)) }
         (moves(house, &sky.session))
         (evening(&visit, sky))
         (stands(house, sky))

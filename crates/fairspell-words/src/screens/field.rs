@@ -10,6 +10,10 @@ pub const OPEN: &str = "Open the field sheet";
 pub const AS_FILE: &str = "Save it as one file for a phone that cannot keep this page";
 /// What the file is called.
 pub const FILE_NAME: &str = "field-sheet.html";
-/// What the sheet is.
-pub const ABOUT: &str =
-    "What to make next, whatever the sky does: it works without a signal once it has been opened.";
+/// The way to the leave gate.
+pub const LEAVE: &str = "Leave or not";
+
+/// What the sheet would begin with, for whoever gets dressed at home.
+pub fn begins_with(step: &str) -> String {
+    format!("The field sheet now begins with: {step}. Say which look to arrive in.")
+}

@@ -6,7 +6,8 @@ use axum::{
 };
 use fairspell_plan::{KitItem, KitLine, LeaveAdvice, kit, leave_advice};
 use fairspell_words::{
-    LeavePart, LeaveTold, kit as kit_words, leave_told, screens::leave as words,
+    LeavePart, LeaveTold, kit as kit_words, leave_told,
+    screens::{field as field_words, leave as words},
 };
 use maud::{Markup, html};
 
@@ -15,6 +16,7 @@ use crate::{
     error::PageError,
     figures::small_evening,
     page::{Section, page},
+    pages::field::first_step,
     skies::{House, Sky},
     visit::{Posted, Visit},
 };
@@ -48,12 +50,16 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let outlook = &sky.standing.outlook;
     let told = leave_told(&advice, outlook, &studio.policy, &studio.spots, &house.zone);
     let ticks = visit.app.store.kit_ticks(&id).await?;
+    let first_step = first_step(&visit.app, &id).await?;
     let body = html! {
         h1 { (heading) }
         p.large.step { (told.headline) }
         p.quiet { (words::as_of(advice.as_of, &house.zone)) }
         (small_evening(&visit, &sky))
         (parts(&told))
+        @if let Some(step) = first_step {
+            p { a href=(format!("/sessions/{id}/field")) { (field_words::begins_with(&step)) } }
+        }
         h2 { (kit_words::HEADING) }
         (list(&visit, &id, &kit, &ticks))
         p { (back(&id)) }

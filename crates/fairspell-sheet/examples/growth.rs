@@ -87,7 +87,7 @@ fn drawn(kinds: &[(&str, Vec<Row>)]) -> String {
             points.join(" ")
         ));
         if let Some(last) = rows.last() {
-            let up = if kind == 0 { 18.0 } else { -10.0 };
+            let up = if kind == 0 { 56.0 } else { -10.0 };
             add(format_args!(
                 "<text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{name}</text>",
                 x(last.sets),

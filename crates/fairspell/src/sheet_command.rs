@@ -158,13 +158,13 @@ fn run_session(which: &SessionArguments, arguments: &AskArguments) -> Result<()>
         if folder.studio.invented {
             say(fairspell_words::INVENTED);
         }
+        let stop = field_stop(standing.ruling().band, folder.moved_to(standing.session).is_some());
+        stop.into_iter().for_each(say);
+        warning_lines(standing.outlook(), &folder.zone).iter().for_each(|line| say(line));
         let start = &plan.problem.start.spot;
         let spot = folder.studio.spot(start).map_or(start.as_str(), |spot| &spot.name);
         say(&field_begins(plan.origin, spot, &folder.zone));
         say(field_rain_basis(plan.rain.basis));
-        let stop = field_stop(standing.ruling().band, folder.moved_to(standing.session).is_some());
-        stop.into_iter().for_each(say);
-        warning_lines(standing.outlook(), &folder.zone).iter().for_each(|line| say(line));
     }
     print_sheet(&model, &field.solved, Some((plan.origin, &folder.zone)), json)
 }

@@ -5,8 +5,11 @@ use fairspell_studio::{Hair, Session, Spot, Studio, session::Look, spot::Cover};
 
 use crate::{field::FieldSet, starts_day::road_min};
 
-/// So many sets are solved exactly within a second; more ways would add little.
-const SETS_MOST: usize = 10;
+/// So many sets are solved exactly within a second, and their strategy stays small enough for a phone
+/// with a poor signal; more ways would add little.
+const SETS_MOST: usize = 9;
+/// With fewer than so many, looks that have one way only get a second round of it.
+const SETS_FEW: usize = 7;
 
 /// A roof or another spot farther than this is none for a shower, minutes.
 const NEAR_MIN: f64 = 15.0;
@@ -25,9 +28,10 @@ const PICTURE_MISSED: f64 = 2.0;
 
 /// What the short form leaves of a set's worth.
 const SHORT_FACTOR: f64 = 0.6;
-/// Finished pictures that a minute of a set brings (two hours bring 75 to 90, changes and ways
-/// included: trade practice).
-const PICTURES_A_MINUTE: f64 = 1.2;
+/// From so many minutes on a set brings all that is promised of its look, a shorter one half of it:
+/// eighteen pictures in a quarter of an hour is the trade's pace, and finer counts would make the
+/// strategy three times as large without another answer.
+const WHOLE_PROMISE_MIN: u32 = 15;
 /// Setting up before the first picture.
 const SETUP_MIN: u32 = 1;
 
@@ -44,9 +48,10 @@ const CAUGHT_S: f64 = 2.5;
 
 /// The ways of a session's looks, the most important first.
 ///
-/// Each where it was planned and under the nearest roof, always. A look that has one way only gets a
-/// second round of it, or half of its time would be left. While there is room: under an umbrella, in
-/// dashes, at a spot near by. What water marks for good goes under the sky only where that was planned.
+/// Each where it was planned and under the nearest roof, always. While there is room: under an umbrella,
+/// in dashes, at a spot near by. Where there are few, a look that has one way only gets a second round of
+/// it, or half of its time would be left. What water marks for good goes under the sky only where that
+/// was planned.
 pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<FieldSet<'a>> {
     let planned: Vec<(usize, &Spot)> = session
         .looks
@@ -63,16 +68,18 @@ pub(super) fn session_sets<'a>(studio: &'a Studio, session: &Session) -> Vec<Fie
             add(&mut sets, natural(*look, roof, false));
         }
     }
-    for (look, _) in &planned {
-        let own: Vec<&FieldSet<'_>> = sets.iter().filter(|set| set.look == *look).collect();
-        if let [only] = own[..] {
-            let again = FieldSet { is_again: true, is_planned: false, ..only.clone() };
-            sets.push(again);
-        }
-    }
     for set in further_ways(studio, session, &planned) {
         if sets.len() < SETS_MOST {
             add(&mut sets, set);
+        }
+    }
+    for (look, _) in &planned {
+        let own: Vec<&FieldSet<'_>> = sets.iter().filter(|set| set.look == *look).collect();
+        if let [only] = own[..]
+            && sets.len() < SETS_FEW
+        {
+            let again = FieldSet { is_again: true, is_planned: false, ..only.clone() };
+            sets.push(again);
         }
     }
     sets
@@ -207,7 +214,7 @@ pub(super) fn set_terms(
             Setting::Open => Some(CAUGHT_S * f64::from(minutes)),
             Setting::Umbrella | Setting::Cover => None,
         },
-        pictures: pictures(minutes),
+        pictures: pictures(minutes, terms.pictures_promised),
     };
     let short = (short_min < full_min).then(|| form(short_min, SHORT_FACTOR, DASHES_S.1));
     problem::Set {
@@ -259,11 +266,6 @@ fn rain_factors(set: &FieldSet<'_>, marks_for_good: bool, has_umbrella: bool) ->
     }
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "pictures of a set, never negative"
-)]
-fn pictures(minutes: u32) -> u32 {
-    (f64::from(minutes) * PICTURES_A_MINUTE).round() as u32
+fn pictures(minutes: u32, promised: u32) -> u32 {
+    if minutes >= WHOLE_PROMISE_MIN { promised } else { promised.div_ceil(2) }
 }

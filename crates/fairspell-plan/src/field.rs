@@ -133,7 +133,11 @@ pub enum FieldError {
 ///
 /// [`FieldError::NoLight`] for a session without light, [`FieldError::NothingOpen`] where no look can be
 /// made anywhere, and [`FieldError::Problem`] for numbers of the studio that cannot be.
-pub fn field_plan<'a>(ask: FieldAsk<'a>) -> Result<FieldPlan<'a>, FieldError> {
+///
+/// # Panics
+///
+/// Never: the solver names only sets that it was given.
+pub fn field_plan(ask: FieldAsk<'_>) -> Result<FieldPlan<'_>, FieldError> {
     let outlook = ask.outlook;
     let terms = &ask.studio.policy.field;
     let origin = minus_minutes(outlook.window.from, terms.change_min.next_multiple_of(SLOT_MIN));
@@ -164,11 +168,10 @@ pub fn field_plan<'a>(ask: FieldAsk<'a>) -> Result<FieldPlan<'a>, FieldError> {
         hair: problem::Hair {
             damp_at_g_m2: terms.hair_damp_at_g_m2,
             wet_at_g_m2: terms.hair_is_wet_at_g_m2(),
-            level_g_m2: terms.hair_is_wet_at_g_m2() / HAIR_STEPS,
-            levels: 1 + HAIR_STEPS as usize,
+            level_g_m2: terms.hair_is_wet_at_g_m2() / f64::from(HAIR_STEPS),
+            levels: 1 + usize::from(HAIR_STEPS),
             damp_factor: HAIR_DAMP,
             wet_factor: HAIR_WET,
-            ..problem::Hair::default()
         },
         exposure: Exposure { umbrella: terms.umbrella_lets_through, ..Exposure::default() },
         orders: Vec::new(),
@@ -197,7 +200,7 @@ pub fn field_plan<'a>(ask: FieldAsk<'a>) -> Result<FieldPlan<'a>, FieldError> {
 const HAIR_DAMP: f64 = 0.6;
 const HAIR_WET: f64 = 0.3;
 /// From dry to wet in so many levels.
-const HAIR_STEPS: f64 = 6.0;
+const HAIR_STEPS: u8 = 6;
 
 impl<'a> FieldPlan<'a> {
     /// Spots, looks and sets of the problem, from the sets that are left.
@@ -241,6 +244,10 @@ impl<'a> FieldPlan<'a> {
     /// # Errors
     ///
     /// [`SheetError::TooLarge`] for more than memory holds.
+    ///
+    /// # Panics
+    ///
+    /// Never: a plan has a set, and so a spot.
     pub fn solve(mut self, budget: SheetBudget) -> Result<FieldSolved<'a>, SheetError> {
         let mut best: Option<(SheetModel, Solved)> = None;
         for spot in self.spots() {

@@ -159,8 +159,10 @@ fn run_session(which: &SessionArguments, arguments: &AskArguments) -> Result<()>
             say(fairspell_words::INVENTED);
         }
         let stop = field_stop(standing.ruling().band, folder.moved_to(standing.session).is_some());
-        stop.into_iter().for_each(say);
-        warning_lines(standing.outlook(), &folder.zone).iter().for_each(|line| say(line));
+        let warnings = warning_lines(standing.outlook(), &folder.zone);
+        for line in stop.into_iter().chain(warnings.iter().map(String::as_str)) {
+            say(line);
+        }
         let start = &plan.problem.start.spot;
         let spot = folder.studio.spot(start).map_or(start.as_str(), |spot| &spot.name);
         say(&field_begins(plan.origin, spot, &folder.zone));

@@ -120,14 +120,12 @@ pub fn field_rain(
 impl FieldRain {
     /// The chance of each class in each slot.
     pub fn shares(&self) -> Vec<Classes> {
-        let mut shares = vec![self.start];
-        for step in &self.steps {
-            let now = shares.last().expect("it begins with one");
-            let next =
-                std::array::from_fn(|to| (0..4).map(|from| now[from] * step[from][to]).sum());
-            shares.push(next);
-        }
-        shares
+        let follow = |now: &mut Classes, step: &[Classes; 4]| {
+            let before = *now;
+            *now = std::array::from_fn(|to| (0..4).map(|from| before[from] * step[from][to]).sum());
+            Some(*now)
+        };
+        std::iter::once(self.start).chain(self.steps.iter().scan(self.start, follow)).collect()
     }
 }
 

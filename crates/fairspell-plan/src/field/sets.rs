@@ -113,7 +113,7 @@ fn further_ways<'a>(
 }
 
 /// A look at a spot as that spot is.
-fn natural<'a>(look: usize, spot: &'a Spot, is_planned: bool) -> FieldSet<'a> {
+fn natural(look: usize, spot: &Spot, is_planned: bool) -> FieldSet<'_> {
     let setting = if spot.cover == Cover::Roof { Setting::Cover } else { Setting::Open };
     FieldSet { look, spot, setting, in_dashes: false, is_again: false, is_planned }
 }

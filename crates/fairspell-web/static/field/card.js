@@ -2,6 +2,7 @@
 
 import { isSameAction, minutesOf } from "./advice.js";
 import { node, tapButton } from "./draw.js";
+import { thunderWaitMin } from "./thunder.js";
 import { MINUTE_MS } from "./units.js";
 import { capital, spell, wallClock } from "./words.js";
 
@@ -240,7 +241,7 @@ export function thunderBar(model) {
     node("p", { class: "large" }, go),
     node("p", {}, say("thunder_not_safe")),
     node("p", { class: "large" }, say("thunder_until", { at: clockOf(model, until) })),
-    node("p", {}, say("thunder_last", { at: clockOf(model, last), n: sheet.thunder.wait_min })),
+    node("p", {}, say("thunder_last", { at: clockOf(model, last), n: thunderWaitMin(sheet) })),
     node("p", {}, say("thunder_again_restarts")),
     reading.trouble === null && node(
       "p",

@@ -44,7 +44,10 @@ export function whatCounts(events) {
 /** Further ahead than clocks differ: a time that cannot be right. */
 const AHEAD_MS = 5 * MINUTE_MS;
 
-/** Events with a time still to come; they count when it has come. */
+/**
+ * Events with a time further ahead than clocks differ. They count when it has come; thunder counts as
+ * soon as it is known.
+ */
 export function fromTheFuture(events, now) {
   return events.filter((event) => Date.parse(event.at) > now + AHEAD_MS);
 }

@@ -211,7 +211,8 @@ export function logLines(model) {
           {},
           isUndone ? node("s", {}, words) : words,
           isUndone && node("b", {}, say("log_undone")),
-          future.has(event.id) && node("b", {}, say("log_future")),
+          future.has(event.id) &&
+            node("b", {}, say(event.kind === "thunder" ? "log_future_thunder" : "log_future")),
         ),
         isUndone
           ? tapButton(say("redo"), "undo", { of: undos(event.id)[0]?.id ?? "" })

@@ -3,7 +3,7 @@
 
 import { doseOf, doseSeen } from "./dose.js";
 import { fromTheFuture, whatCounts } from "./log.js";
-import { thunderClock } from "./thunder.js";
+import { thunderClock, thunderWaitMin } from "./thunder.js";
 import { MINUTE_MS } from "./units.js";
 
 /** The age after which a radar picture says nothing of what falls now. */
@@ -15,17 +15,23 @@ export const PICTURE_TOO_OLD_MIN = 40;
  * Between the events water is added up. A set's seconds out are spread evenly over its planned
  * minutes, and stop when these are over: nobody counts bursts in the rain. Held up, or waiting for
  * thunder to pass, nobody stands in the open.
+ *
+ * Another phone's clock may be a little ahead, as the studio lets it be; thunder counts however far
+ * ahead it was heard.
  */
 export function eveningAt(sheet, events, now) {
   const fold = new Fold(sheet);
-  for (const event of whatCounts(events)) {
+  const counting = whatCounts(events);
+  const future = fromTheFuture(counting, now);
+  for (const event of counting) {
     const at = Date.parse(event.at);
-    if (!(at <= now)) continue;
-    fold.forward(at);
+    const waits = future.includes(event) && event.kind !== "thunder";
+    if (waits || !Number.isFinite(at)) continue;
+    fold.forward(Math.min(at, now));
     fold.take(event, at);
   }
   fold.forward(now);
-  return { ...fold.result(now), future: fromTheFuture(whatCounts(events), now) };
+  return { ...fold.result(now), future };
 }
 
 class Fold {
@@ -83,7 +89,7 @@ class Fold {
   }
 
   thunderUntil() {
-    return this.thunderLast + this.sheet.thunder.wait_min * MINUTE_MS;
+    return this.thunderLast + thunderWaitMin(this.sheet) * MINUTE_MS;
   }
 
   /** What falls: as tapped, else as the radar picture had it. */

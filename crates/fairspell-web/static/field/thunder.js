@@ -2,6 +2,15 @@
 
 import { MINUTE_MS } from "./units.js";
 
+/** Minutes from the last thunder, whatever a sheet says that somebody changed. */
+const THUNDER_WAIT_MIN = 30;
+
+/** How long nobody goes out after thunder, minutes: the sheet may ask for longer, never for less. */
+export function thunderWaitMin(sheet) {
+  const wait = sheet.thunder?.wait_min;
+  return Number.isFinite(wait) ? Math.max(THUNDER_WAIT_MIN, wait) : THUNDER_WAIT_MIN;
+}
+
 /** Minutes from spot to spot, either way; `null` where nobody has walked it. */
 export function walkMinutes(sheet, from, to) {
   if (from === to) return 0;
@@ -21,7 +30,7 @@ export function nearestRefuge(sheet, spot) {
 
 /** How it stands after thunder last heard at `last`; every further rumble starts it again. */
 export function thunderClock(sheet, spot, last, now) {
-  const until = last + sheet.thunder.wait_min * MINUTE_MS;
+  const until = last + thunderWaitMin(sheet) * MINUTE_MS;
   const light = Math.floor((Date.parse(sheet.last_light) - until) / MINUTE_MS);
   return {
     last,

@@ -170,9 +170,45 @@ test("a later program's events, unknown sets and broken times change nothing", (
   assert.equal(evening.thunder, null);
 });
 
-test("what has a time to come waits for it", () => {
-  const log = [[60, "thunder"]];
-  assert.equal(at(0, log).thunder, null);
-  assert.equal(at(0, log).future.length, 1);
-  assert.ok(at(61, log).thunder.isOn);
+test("what has a time well ahead waits for it, and is told", () => {
+  const log = [[60, "rain", { class: 2 }], [61, "start", { set: SATIN, form: "full" }]];
+  const early = at(0, log);
+  assert.equal(early.rain.by, "picture");
+  assert.equal(early.running, null);
+  assert.equal(early.future.length, 2);
+  assert.equal(at(61, log).running.set, 0);
+});
+
+test("what another phone tapped a few minutes ahead counts at once", () => {
+  const log = [[4, "rain", { class: 3 }], [5, "start", { set: LINEN_OPEN, form: "full" }]];
+  const evening = at(0, log);
+  assert.equal(evening.rain.class, 3);
+  assert.equal(evening.running.set, 3);
+  assert.equal(evening.future.length, 0);
+  near(evening.hairDose, 0);
+  near(at(6, log).hairDose, doseOf(6, 60, 1));
+});
+
+test("thunder counts as soon as it is known, however far ahead its phone's clock is", () => {
+  for (const ahead of [4, 60]) {
+    const { thunder } = at(0, [[ahead, "thunder"]]);
+    assert.ok(thunder.isOn);
+    assert.equal(thunder.last, minute(ahead));
+    assert.equal(thunder.until, minute(ahead + 30));
+  }
+  assert.equal(at(0, [[60, "thunder"]]).future.length, 1, "a changed clock is told");
+  // The earlier thunder of the right clock does not shorten it.
+  assert.equal(at(3, [[1, "thunder"], [4, "thunder"]]).thunder.until, minute(34));
+  assert.equal(at(1, [[4, "thunder"], [0, "undo", { of: "phone-1" }]]).thunder, null);
+});
+
+test("a sheet never shortens the wait after thunder", () => {
+  for (const thunder of [{ wait_min: 0 }, {}, { wait_min: -5 }, { wait_min: "9" }, { wait_min: null }]) {
+    const sheet = sampleSheet({ thunder });
+    assert.equal(at(10, [[0, "thunder"]], sheet).thunder.until, minute(30), JSON.stringify(thunder));
+    const wet = [[0, "rain", { class: 2 }], [1, "start", { set: LINEN_OPEN, form: "full" }], [1, "thunder"]];
+    near(at(20, wet, sheet).hairDose, 0);
+  }
+  const longer = sampleSheet({ thunder: { wait_min: 45 } });
+  assert.equal(at(10, [[0, "thunder"]], longer).thunder.until, minute(45));
 });

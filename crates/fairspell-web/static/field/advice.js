@@ -18,7 +18,8 @@ export function whereAt(sheet, evening) {
   return {
     slot: slotAt(sheet, evening.now),
     made: evening.made.map(({ set, form }) => [set, FORMS.indexOf(form)]),
-    skipped: [...evening.skipped],
+    // What was made before it was skipped is made.
+    skipped: [...evening.skipped].filter((set) => !evening.made.some((it) => it.set === set)),
     rainClass: evening.rain.class,
     hairDose: evening.hairDose,
     lookDoses: [...evening.lookDoses],

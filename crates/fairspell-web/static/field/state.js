@@ -108,11 +108,9 @@ class Fold {
         now.arrivedAt ??= at;
         break;
       case "start":
-        now.holding = null;
-        now.finished = null;
         if (set !== undefined) {
           const form = event.form === "short" ? "short" : "full";
-          // Two phones may begin the same set; it is begun once.
+          // Two phones may begin the same set; it is begun once, and a hold of it goes on.
           if (now.running?.set === set && now.running.form === form) break;
           // Who starts the next has done with the one before, though nobody tapped it.
           this.end(true, at);
@@ -121,13 +119,15 @@ class Fold {
           now.worn = this.sheet.sets[set].look;
           now.spot = this.sheet.sets[set].spot;
         }
+        now.holding = null;
+        now.finished = null;
         break;
       case "done":
       case "stop":
         this.end(event.kind === "done", at);
         break;
       case "skip":
-        if (set !== undefined && !now.made.some((it) => it.set === set)) now.skipped.add(set);
+        if (set !== undefined) now.skipped.add(set);
         break;
       case "rain":
         if (Number.isInteger(event.class) && event.class >= 0 && event.class <= 3) {
@@ -178,6 +178,7 @@ class Fold {
         break;
       case "finish":
         this.end(true, at);
+        now.holding = null;
         now.finished = at;
         break;
       default:

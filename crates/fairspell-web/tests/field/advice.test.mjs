@@ -68,6 +68,13 @@ test("what is skipped is never proposed", () => {
   assert.ok(log.length > start.length);
 });
 
+test("a made set that was skipped afterwards is asked for as made", () => {
+  const start = [[0, "rain", { class: 0 }], [0, "start", { set: SATIN, form: "full" }], [22, "done"]];
+  const plain = advice(25, start).now;
+  assert.equal(plain.how, "exact");
+  assert.deepEqual(advice(25, [...start, [23, "skip", { set: SATIN }]]).now, plain);
+});
+
 test("skipping before anything is made still gets advice", () => {
   const log = [[0, "rain", { class: 0 }], [0, "skip", { set: SATIN }]];
   const { now } = advice(1, log);

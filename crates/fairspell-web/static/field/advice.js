@@ -1,6 +1,6 @@
 // What to make next: the state looked up in the table, and what follows from it.
 
-import { doseOf, secondsUntil, wetnessOf } from "./dose.js";
+import { doseOfShare, plannedOf, secondsUntil, wetnessOf, withDose } from "./dose.js";
 import { actionOf } from "./table.js";
 import { walkMinutes } from "./thunder.js";
 import { MINUTE_MS } from "./units.js";
@@ -16,10 +16,13 @@ export function slotAt(sheet, at) {
 /** An evening as the table is asked: made sets as [set, form], doses, slot, what falls. */
 export function whereAt(sheet, evening) {
   return {
+    now: evening.now,
     slot: slotAt(sheet, evening.now),
     made: evening.made.map(({ set, form }) => [set, FORMS.indexOf(form)]),
     // What was made before it was skipped is made.
-    skipped: [...evening.skipped].filter((set) => !evening.made.some((it) => it.set === set)),
+    skipped: [...evening.skipped].filter(
+      (set) => !sheet.sets[set].isGone && !evening.made.some((it) => it.set === set),
+    ),
     rainClass: evening.rain.class,
     hairDose: evening.hairDose,
     lookDoses: [...evening.lookDoses],
@@ -36,7 +39,14 @@ export function whereAt(sheet, evening) {
  * Past the last slot the evening is over.
  */
 export function lookUp(sheet, table, where) {
-  if (where.slot >= sheet.table.slots) return { what: "over", how: "exact" };
+  if (where.slot >= sheet.table.slots) return { what: "over", how: "exact", isLight: isLightAt(sheet, where) };
+  // Of the sets that an earlier sheet had the table knows nothing; after one of them it cannot go on.
+  const isGone = ([set]) => sheet.sets[set].isGone;
+  if (where.made.some(isGone)) {
+    const made = where.made.filter((it) => !isGone(it));
+    if (isGone(where.made.at(-1))) return { what: "beyond", how: "beyond", rest: whatIsLeft(sheet, where) };
+    return lookUp(sheet, table, { ...where, made });
+  }
   const ask = (made) => {
     const byte = table.action({ ...where, made });
     const first = byte === null ? table.firstSlot(made) : null;
@@ -79,6 +89,12 @@ function withSkipped(sheet, { made, skipped }) {
   ];
 }
 
+/** Whether the light, or the agreed time, goes on after the plan's last slot. */
+function isLightAt(sheet, { slot, now = -Infinity }) {
+  const begins = Date.parse(sheet.origin) + slot * sheet.table.slot_min * MINUTE_MS;
+  return Math.max(now, begins) < Date.parse(sheet.last_light);
+}
+
 /** The heaviest rain in which a setting works: burst, clear umbrella, roof. */
 const HEAVIEST = { open: 1, umbrella: 2, cover: 3 };
 
@@ -96,56 +112,51 @@ export function whatIsLeft(sheet, where) {
   };
   return sheet.sets
     .map((set, place) => ({ place, fits: fits(set), worth: set.worth }))
-    .filter(({ place }) => !made.has(place))
+    .filter(({ place }) => !made.has(place) && !sheet.sets[place].isGone)
     .sort((a, b) => b.fits - a.fits || b.worth - a.worth)
     .map(({ place }) => place);
 }
 
-/** Minutes from now until a set begins, and until it ends: change, walk, set-up, set. */
+/**
+ * Minutes from now until a set begins, and until it ends: change, walk, set-up, set. A walk that nobody
+ * has walked is `null`, and left out of the sums.
+ */
 export function minutesOf(sheet, { worn, spot }, set, form) {
   const it = sheet.sets[set];
   const change = worn === it.look ? 0 : sheet.looks[it.look].change_min;
-  const walk = walkMinutes(sheet, spot, it.spot) ?? 0;
-  const before = change + walk + it.setup_min;
-  return { change, walk, before, all: before + (it.minutes[form] ?? it.minutes.full) };
+  const walk = walkMinutes(sheet, spot, it.spot);
+  const before = change + (walk ?? 0) + it.setup_min;
+  return { change, walk, before, all: before + plannedOf(it, form).minutes };
 }
 
 /** The state after a set, if the rain stays as it is. */
 function afterMaking(sheet, where, stands, set, form) {
-  const it = sheet.sets[set];
   const { all } = minutesOf(sheet, stands, set, form);
   const rate = sheet.rain.rates_mm_h[where.rainClass] ?? 0;
-  const planned = it.minutes[form] ?? it.minutes.full;
-  const out = it.exposed_s[form] ?? planned * 60;
-  const dose = doseOf(rate, out, sheet.exposure[it.setting] ?? 1);
   return {
     ...where,
+    ...withDose(sheet, where, { set }, doseOfShare(sheet, { set, form }, rate, 1)),
     slot: where.slot + Math.ceil(all / sheet.table.slot_min),
     made: [...where.made, [set, FORMS.indexOf(form)]],
-    hairDose: where.hairDose + dose,
-    lookDoses: where.lookDoses.map((had, look) => (look === it.look ? had + dose : had)),
   };
 }
 
 /** The state at the planned end of the set that runs. */
 function afterRunning(sheet, evening, where) {
   const { set, form, workedMs } = evening.running;
-  const it = sheet.sets[set];
-  const planned = (it.minutes[form] ?? it.minutes.full) * MINUTE_MS;
+  const planned = plannedOf(sheet.sets[set], form).minutes * MINUTE_MS;
   const rest = Math.max(0, planned - workedMs);
   const rate = sheet.rain.rates_mm_h[where.rainClass] ?? 0;
-  const out = planned > 0 ? ((it.exposed_s[form] ?? planned / 1000) * rest) / planned : 0;
-  const dose = doseOf(rate, out, sheet.exposure[it.setting] ?? 1);
+  const share = planned > 0 ? rest / planned : 0;
   const end = (evening.now + rest - Date.parse(sheet.origin)) / (sheet.table.slot_min * MINUTE_MS);
   const made = where.made.some(([it]) => it === set)
     ? where.made
     : [...where.made, [set, FORMS.indexOf(form)]];
   return {
     ...where,
+    ...withDose(sheet, where, { set }, doseOfShare(sheet, { set, form }, rate, share)),
     slot: Math.max(0, Math.ceil(end)),
     made,
-    hairDose: where.hairDose + dose,
-    lookDoses: where.lookDoses.map((had, look) => (look === it.look ? had + dose : had)),
   };
 }
 
@@ -155,7 +166,7 @@ function afterWaiting(sheet, table, where) {
     const then = lookUp(sheet, table, { ...where, slot });
     if (then.what !== "wait") return { ...then, slot };
   }
-  return { what: "over", how: "exact", slot: sheet.table.slots };
+  return { ...lookUp(sheet, table, { ...where, slot: sheet.table.slots }), slot: sheet.table.slots };
 }
 
 /** The turns of the weather that a card tells of, by what falls now. */
@@ -227,11 +238,17 @@ export function budgetAt(sheet, evening) {
     const seconds = next === undefined ? null : secondsUntil(rate, next - dose, 1);
     return { is, next: { dry: "damp", damp: "wet" }[is] ?? null, seconds };
   };
+  const unknown = { is: "unknown", next: null, seconds: null };
   const { worn } = evening;
   return {
     falls: rate > 0,
-    hair: of(evening.hairDose, sheet.hair),
-    look: worn === null ? null : of(evening.lookDoses[worn], sheet.looks[worn]),
+    hair: evening.isHairKnown ? of(evening.hairDose, sheet.hair) : unknown,
+    look:
+      worn === null
+        ? null
+        : evening.areLooksKnown[worn] && sheet.looks[worn].damp_at_g_m2 !== null
+          ? of(evening.lookDoses[worn], sheet.looks[worn])
+          : unknown,
   };
 }
 

@@ -1,10 +1,11 @@
 // The large card and the smaller one: what to make next, and what if the sky turns.
 
 import { isSameAction, minutesOf } from "./advice.js";
+import { plannedOf } from "./dose.js";
 import { node, tapButton } from "./draw.js";
 import { thunderWaitMin } from "./thunder.js";
 import { MINUTE_MS } from "./units.js";
-import { capital, spell, wallClock } from "./words.js";
+import { byEnd, capital, spell, wallClock } from "./words.js";
 
 /** What to do, in a few words: a set with its form, or waiting, or an end. */
 export function actionWords({ sheet, say }, action) {
@@ -20,7 +21,7 @@ export function actionWords({ sheet, say }, action) {
     case "finish":
       return say("action_finish");
     case "over":
-      return say("action_over");
+      return say(action.isLight ? "action_over_light" : byEnd(sheet, "action_over", "action_over_agreed"));
     default:
       return action.rest.length > 0
         ? say("action_beyond", { set: sheet.sets[action.rest[0]].title })
@@ -59,7 +60,9 @@ export function mainCard(model) {
     case "beyond":
       return beyondCard(model, now);
     case "over":
-      return card(null, say("card_over"), say("over_title"), say("over_line"));
+      return now.isLight
+        ? card(null, say("card_over"), say("over_title_light"), say("over_line_light"))
+        : card(null, say("card_over"), say(byEnd(sheet, "over_title", "over_title_agreed")), say("over_line"));
     default:
       return card(null, say("card_make"), say("finish_title"), say("finish_line"));
   }
@@ -79,13 +82,13 @@ function card(setting, kicker, title, ...lines) {
 function setCard(model, { set, form }, kicker) {
   const { sheet, say, evening } = model;
   const it = sheet.sets[set];
-  const minutes = it.minutes[form] ?? it.minutes.full;
+  const { minutes } = plannedOf(it, form);
   const formKey = it.minutes.short == null ? "form_only" : `form_${form}`;
   return card(
     it.setting,
     kicker,
     it.heading ?? it.title,
-    node("p", { class: "setting" }, say(`setting_${it.in_dashes ? "dashes" : it.setting}`)),
+    it.setting && node("p", { class: "setting" }, say(`setting_${it.in_dashes ? "dashes" : it.setting}`)),
     !evening.running && node("p", {}, say(formKey, { minutes })),
     !evening.running && way(model, set),
   );
@@ -97,7 +100,7 @@ export function setLines(model) {
   const now = evening.running ?? (evening.holding === null ? advice?.now : null);
   if (evening.finished !== null || now?.set === undefined) return null;
   const it = sheet.sets[now.set];
-  const out = it.exposed_s[now.form] ?? it.exposed_s.full;
+  const out = plannedOf(it, now.form).exposed_s;
   return [
     it.in_dashes && node("p", {}, say("bursts", { out: spell(say, out) })),
     it.facing && node("p", {}, it.facing),
@@ -121,6 +124,7 @@ function way({ sheet, say, evening }, set) {
   const parts = [
     change > 0 && say("before_change", { n: change, look: sheet.looks[sheet.sets[set].look].name }),
     walk > 0 && say("before_walk", { n: walk }),
+    walk === null && say("before_walk_unknown"),
     setup > 0 && say("before_setup", { n: setup }),
   ].filter(Boolean);
   return parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") }));
@@ -145,7 +149,10 @@ function waitLine(model, { then, unknownRain }) {
   if (unknownRain) return say("in_any_rain");
   const start = Date.parse(sheet.origin) + then.slot * sheet.table.slot_min * MINUTE_MS;
   const at = clockOf(model, start);
-  if (then.what === "over" || then.what === "finish") return say("wait_to_no_end");
+  if (then.what === "over" && then.isLight) return say("wait_to_plans_end");
+  if (then.what === "over" || then.what === "finish") {
+    return say(byEnd(sheet, "wait_to_no_end", "wait_to_no_end_agreed"));
+  }
   return say("wait_until", { at, action: actionWords(model, then) });
 }
 
@@ -207,11 +214,11 @@ export function nowLines(model) {
   const { running } = evening;
   const lines = [];
   if (running) {
-    const it = sheet.sets[running.set];
-    const minutes = it.minutes[running.form] ?? it.minutes.full;
+    const { minutes } = plannedOf(sheet.sets[running.set], running.form);
     const n = Math.floor(running.workedMs / MINUTE_MS);
     const over = n - minutes;
-    lines.push(over > 0 ? say("running_over", { n, minutes, over }) : say("running", { n, minutes }));
+    if (minutes === null) lines.push(say("running_unknown", { n }));
+    else lines.push(over > 0 ? say("running_over", { n, minutes, over }) : say("running", { n, minutes }));
   }
   for (const [key, it] of [["hair", budget.hair], ["look", budget.look]]) {
     if (!it) continue;
@@ -247,8 +254,11 @@ export function thunderBar(model) {
       "p",
       { class: "large" },
       lightLeftMin === null
-        ? say("thunder_no_light")
-        : say("thunder_light_left", { n: lightLeftMin, at: clockOf(model, Date.parse(sheet.last_light)) }),
+        ? say(byEnd(sheet, "thunder_no_light", "thunder_no_light_agreed"))
+        : say(byEnd(sheet, "thunder_light_left", "thunder_light_left_agreed"), {
+            n: lightLeftMin,
+            at: clockOf(model, Date.parse(sheet.last_light)),
+          }),
     ),
   );
 }
@@ -288,9 +298,41 @@ export function buttonBar(model) {
       tapButton(say("thunder"), "thunder", {}, { class: "thunder-button" }),
       hold,
       skip,
-      tapButton(say("undo"), "undo", {}, { disabled: model.lastOwn === null }),
+      undoButton(model),
     ),
   ];
+}
+
+/** Thunder is not taken back by one stray tap: the first only says what the second will do. */
+function undoButton({ say, lastOwn, undoAsked }) {
+  if (lastOwn === null) return tapButton(say("undo"), "undo", {}, { disabled: true });
+  const of = lastOwn.id;
+  if (lastOwn.kind !== "thunder") return tapButton(say("undo"), "undo", { of });
+  return undoAsked === of
+    ? tapButton(say("undo_thunder"), "undo", { of }, { class: "main" })
+    : tapButton(say("undo"), "ask_undo", { of });
+}
+
+/** Two taps nearer than this may be one wet finger. */
+const SAME_TAP_MS = 600;
+
+/** A tap on the bar: when, on which place of it, and what the button there meant. */
+export function barTap(at, button) {
+  const row = button.parentElement;
+  const rows = row.parentElement;
+  const place = `${[...rows.children].indexOf(row)}/${[...row.children].indexOf(button)}`;
+  const { do: what, set, of } = button.dataset;
+  return { at, place, what, meant: [what, set, of].join() };
+}
+
+/**
+ * Whether a tap meant the button that stood there before: the bar is painted anew with every tap, and
+ * another one may have taken its place. Thunder is always meant.
+ */
+export function isStray(tap, before) {
+  if (before === null || tap.what === "thunder") return false;
+  const isReplaced = tap.place === before.place && tap.meant !== before.meant;
+  return isReplaced && tap.at - before.at < SAME_TAP_MS;
 }
 
 /** What the evening's rain was, in one tap. */
@@ -308,8 +350,13 @@ function mainButtons({ say, evening, sheet, advice }) {
       tapButton(say("stop"), "stop"),
     ];
   }
-  if (evening.thunder?.isOn) return [tapButton(say("thunder_again"), "thunder", {}, { class: "main" })];
   if (evening.finished !== null) return truthButtons({ say, evening });
+  if (evening.thunder?.isOn) {
+    return [
+      tapButton(say("thunder_again"), "thunder", {}, { class: "main" }),
+      tapButton(say("finish"), "finish"),
+    ];
+  }
   const now = advice?.now;
   const set = now?.what === "make" ? now.set : now?.what === "beyond" ? now.rest[0] : undefined;
   if (set !== undefined) {

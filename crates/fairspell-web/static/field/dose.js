@@ -5,6 +5,27 @@ export function doseOf(rateMmH, seconds, exposure) {
   return (rateMmH / 3.6) * seconds * exposure;
 }
 
+/** What a set takes in a form: minutes, and seconds out in its setting. `null` is not known. */
+export function plannedOf({ minutes, exposed_s }, form) {
+  const planned = minutes[form] ?? minutes.full;
+  return { minutes: planned, exposed_s: exposed_s[form] ?? (planned === null ? null : planned * 60) };
+}
+
+/** The water of a share (0 to 1) of a set's planned time, over which its seconds out are spread evenly. */
+export function doseOfShare(sheet, { set, form }, rateMmH, share) {
+  const it = sheet.sets[set];
+  return doseOf(rateMmH, plannedOf(it, form).exposed_s * share, sheet.exposure[it.setting] ?? 1);
+}
+
+/** Doses with one more, which hair and the set's look take together. */
+export function withDose(sheet, { hairDose, lookDoses }, { set }, dose) {
+  const { look } = sheet.sets[set];
+  return {
+    hairDose: hairDose + dose,
+    lookDoses: lookDoses.map((had, place) => (place === look ? had + dose : had)),
+  };
+}
+
 /** Seconds until a dose is taken; `null` where it never is. */
 export function secondsUntil(rateMmH, dose, exposure) {
   const rate = (rateMmH / 3.6) * exposure;

@@ -99,7 +99,8 @@ export function lightLines(model) {
 /** Every set that is left, to be started or skipped out of turn. */
 export function otherSets({ sheet, say, evening }) {
   const made = new Set(evening.made.map((it) => it.set));
-  const isFree = !evening.running && evening.finished === null;
+  // While thunder keeps everybody in nothing is begun.
+  const isFree = !evening.running && evening.finished === null && !evening.thunder?.isOn;
   const sets = node(
     "ul",
     { class: "sets" },
@@ -111,7 +112,8 @@ export function otherSets({ sheet, say, evening }) {
           : evening.skipped.has(place)
             ? say("set_skipped")
             : null;
-      const free = isFree && !made.has(place);
+      if (set.isGone && state === null) return null;
+      const free = isFree && !made.has(place) && !set.isGone;
       const data = { set: set.id };
       return node(
         "li",
@@ -177,6 +179,7 @@ export function eventWords({ sheet, say }, event) {
     rain: event.kind === "truth" ? say(`truth_${event.rain}`) : say(`rain_${event.class}`),
   };
   const keys = {
+    rain: event.by === "picture" ? "event_rain_picture" : "event_rain",
     start: `event_start_${event.form}`,
     cell: event.filled ? "event_cell_filled" : "event_cell_empty",
   };

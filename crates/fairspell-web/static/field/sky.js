@@ -1,6 +1,6 @@
 // What was known of the rain to come, and how much of it is still worth something.
 
-import { PICTURE_TOO_OLD_MIN } from "./state.js";
+import { pictureTooOldMin } from "./state.js";
 import { MINUTE_MS } from "./units.js";
 
 /**
@@ -21,7 +21,7 @@ export function skyAhead(nowcast, now) {
   if (!nowcast) return null;
   const issued = Date.parse(nowcast.issued);
   const ageMin = Math.max(0, Math.floor((now - issued) / MINUTE_MS));
-  const isTooOld = ageMin > PICTURE_TOO_OLD_MIN;
+  const isTooOld = ageMin > pictureTooOldMin(nowcast);
   const within = (minutes) => {
     const until = now + minutes * MINUTE_MS;
     const steps = nowcast.steps.map((step) => ({ at: Date.parse(step.at), shares: step.shares }));

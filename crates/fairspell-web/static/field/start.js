@@ -1,13 +1,14 @@
 // Begins: reads the sheet, keeps what is tapped, hands it in, and paints again when something changed.
 
 import { adviceAt, budgetAt } from "./advice.js";
+import { barTap, isStray } from "./card.js";
 import { fetchSheet, handIn } from "./hand_in.js";
 import { Keep } from "./keep.js";
 import { inOrder, logAsText, makeEvent, undoneIds } from "./log.js";
-import { better, readSheet } from "./sheet.js";
+import { bareSheet, better, readSheet, withGoneSets } from "./sheet.js";
 import { skyAhead } from "./sky.js";
-import { eveningAt } from "./state.js";
-import { demoShift, putRight, skewOfSheet } from "./time.js";
+import { eveningAt, pictureToKeep } from "./state.js";
+import { demoShift, putRight, skewAtStart } from "./time.js";
 import { MINUTE_MS, SECOND_MS } from "./units.js";
 import { buildPage, paintPage } from "./view.js";
 import { speaker, wallClock } from "./words.js";
@@ -17,11 +18,8 @@ const PAINT_MS = 15 * SECOND_MS;
 const HAND_IN_MS = 30 * SECOND_MS;
 const FETCH_MS = 3 * MINUTE_MS;
 
-/** Minutes from the last thunder, whatever a changed sheet says. */
-const THUNDER_WAIT_MIN = 30;
-
-/** Two taps nearer than this are one wet finger. */
-const SAME_TAP_MS = 600;
+/** How long the first tap of two is waited for. */
+const ASKED_MS = 10 * SECOND_MS;
 
 class FieldPage {
   constructor(root, own, online, words) {
@@ -34,37 +32,55 @@ class FieldPage {
     this.signIn = false;
     this.isOffline = false;
     this.isNotTaken = false;
+    this.isGone = false;
     this.refused = [];
     this.handedAt = null;
     this.wakeLock = null;
     this.opensOffline = false;
     // The page's own sheet is not sound, and the one kept from before stands in for it.
     this.isKeptOne = false;
-    this.lastTapAt = -Infinity;
+    this.lastBarTap = null;
+    // The thunder that one tap on the way to taking it back was about.
+    this.undoAsked = null;
     this.busy = { log: false, sheet: false };
   }
 
   /** Reads the page's sheet and the one kept from before, and shows the better. */
   async begin() {
     const fresh = await readSheet(this.own.text, this.own.digest);
-    const session = fresh.sheet?.session ?? this.root.dataset.session;
-    this.keep = new Keep(() => localStorage, session);
+    const isSound = fresh.trouble === null;
+    this.keep = new Keep(() => localStorage, isSound ? fresh.sheet.session : this.root.dataset.session);
     const kept = this.keep.keptSheet();
     const before = kept ? await readSheet(kept.text, kept.digest) : null;
     this.reading = before?.trouble === null ? better(fresh, before) : fresh;
-    if (this.reading === fresh && fresh.trouble === null) this.keep.keepSheet(this.own);
-    this.isKeptOne = fresh.trouble !== null && this.reading !== fresh;
-    if (!this.reading.sheet) this.reading = { ...this.reading, sheet: emptySheet(this.root.dataset, this.ownWords) };
-    this.skew = skewOfSheet(this.sheet.made_at, Date.now());
+    if (this.reading === fresh && isSound) this.keep.keepSheet(this.own);
+    this.isKeptOne = !isSound && this.reading !== fresh;
+    this.settle();
+    this.skew = skewAtStart(this.keep.keptSkew(), this.sheet.made_at, Date.now());
+    this.keep.forgetPast(Date.now() + this.skew);
     this.setShift();
     this.build();
   }
 
-  /** Of a sheet that is not sound only what taps need: no sky, and the wait after thunder that always holds. */
-  get sheet() {
+  /** Takes the sheet as it was read: a sound one is remembered, of another only names are left. */
+  settle() {
     const { sheet, trouble } = this.reading;
-    if (trouble === null || sheet === null) return sheet;
-    return { ...sheet, nowcast: null, thunder: { wait_min: THUNDER_WAIT_MIN } };
+    if (trouble === null) {
+      this.sheet = sheet;
+      this.keep.keepSets(sheet);
+      return;
+    }
+    const { session, title } = this.root.dataset;
+    const known = { session, title, words: this.ownWords, memory: this.keep.keptSets() };
+    this.sheet = bareSheet(sheet, known, Date.now());
+  }
+
+  /** What was read cannot be gone by after all. */
+  distrust() {
+    this.reading = { ...this.reading, table: null, trouble: "damaged" };
+    this.settle();
+    this.words = this.ownWords;
+    this.say = speaker(this.words);
   }
 
   /** The time of the evening: the phone's clock put right. */
@@ -89,11 +105,14 @@ class FieldPage {
   model() {
     const now = this.clock();
     const log = this.keep.all();
-    const evening = eveningAt(this.sheet, log, now);
-    const { sheet, reading, say } = this;
+    const sheet = withGoneSets(this.sheet, this.keep.keptSets(), log);
+    const evening = eveningAt(sheet, log, now);
+    const { reading, say } = this;
     const knows = reading.trouble === null;
     const undone = undoneIds(log);
-    const own = inOrder(log).filter((event) => event.device === this.keep.device);
+    const isTap = ({ device, kind, by }) =>
+      device === this.keep.device && kind !== "undo" && by !== "picture";
+    const own = inOrder(log).filter(isTap);
     const line = say("send_head", { title: sheet.title, at: wallClock(now, sheet.utc_offset_min ?? 0) });
     return {
       now,
@@ -105,7 +124,8 @@ class FieldPage {
       advice: knows ? adviceAt(sheet, reading.table, evening) : null,
       budget: budgetAt(sheet, evening),
       sky: skyAhead(sheet.nowcast, now),
-      lastOwn: own.findLast((event) => event.kind !== "undo" && !undone.has(event.id)) ?? null,
+      lastOwn: own.findLast((event) => !undone.has(event.id)) ?? null,
+      undoAsked: this.undoAsked?.until > now ? this.undoAsked.of : null,
       logText: logAsText(line, this.keep.session, reading.digest, now, inOrder(log)),
       phone: {
         keeps: this.keep.works,
@@ -114,6 +134,7 @@ class FieldPage {
         signIn: this.signIn,
         isOffline: this.isOffline,
         isNotTaken: this.isNotTaken,
+        isGone: this.isGone,
         refused: this.refused,
         waiting: this.keep.notHanded().length,
         handedAt: this.handedAt,
@@ -127,22 +148,47 @@ class FieldPage {
   }
 
   paint() {
-    this.last = this.model();
+    try {
+      this.last = this.model();
+    } catch {
+      this.distrust();
+      this.last = this.model();
+    }
     paintPage(this.parts, this.last);
+  }
+
+  /** As time goes on: what falls by the picture is kept while a set runs and nobody taps it. */
+  tick() {
+    if (this.last.evening.running) this.keepPicture();
+    this.paint();
+  }
+
+  keepPicture() {
+    const { sheet, evening } = this.model();
+    const parts = pictureToKeep(sheet, evening);
+    if (parts) this.keepEvent("rain", parts);
   }
 
   /** Keeps a new event, shows what follows from it, and hands it in if there is a signal. */
   note(kind, what = {}) {
-    const n = this.keep.nextNumber();
-    this.keep.put([makeEvent(this.keep.device, n, this.clock(), kind, what)]);
+    this.undoAsked = null;
+    this.keepEvent(kind, what);
     this.paint();
     this.handIn();
+  }
+
+  keepEvent(kind, what) {
+    const n = this.keep.nextNumber();
+    this.keep.put([makeEvent(this.keep.device, n, this.clock(), kind, what)]);
   }
 
   /** What a button does. */
   tap({ do: what, set, form, rain, spot, look, state, cell, filled, truth, text, of }) {
     const by = {
-      start: () => this.note("start", { set, form }),
+      start: () => {
+        this.keepPicture();
+        this.note("start", { set, form });
+      },
       skip: () => this.note("skip", { set }),
       rain: () => this.note("rain", { class: Number(rain) }),
       spot: () => this.note("spot", { spot }),
@@ -154,6 +200,10 @@ class FieldPage {
       undo: () => {
         const id = of ?? this.last.lastOwn?.id;
         if (id) this.note("undo", { of: id });
+      },
+      ask_undo: () => {
+        this.undoAsked = { of, until: this.clock() + ASKED_MS };
+        this.paint();
       },
       copy: () => this.copy(),
       share: () => this.share(),
@@ -197,7 +247,9 @@ class FieldPage {
     });
     this.busy.log = false;
     this.heard(answer);
+    if (answer.state === "gone") this.leave();
     if (answer.state === "handed") {
+      this.isGone = false;
       this.handedAt = this.clock();
       this.refused = answer.refused;
       this.setSkew(answer.skew);
@@ -213,6 +265,7 @@ class FieldPage {
     const by = skew - this.skew;
     if (Math.abs(by) < MINUTE_MS) return;
     this.skew = skew;
+    this.keep.keepSkew(skew);
     const own = this.keep.notHanded().filter((event) => event.device === this.keep.device);
     this.keep.put(putRight(own, by));
   }
@@ -231,8 +284,10 @@ class FieldPage {
         const isSound = this.reading.trouble === null;
         this.reading = fresh;
         this.isKeptOne = false;
+        this.settle();
         this.setShift();
         if (!isSound) return this.build();
+        return this.tick();
       }
     }
     this.paint();
@@ -242,6 +297,13 @@ class FieldPage {
     this.isOffline = state === "offline";
     this.isNotTaken = state === "refused";
     this.signIn = state === "sign-in";
+  }
+
+  /** The studio has no such session: what it had of it leaves this phone. */
+  leave() {
+    this.isGone = true;
+    this.keep.forget();
+    navigator.serviceWorker?.controller?.postMessage({ drop: location.pathname });
   }
 
   /** Asks that the screen stays on; a phone takes it back whenever the page is left. */
@@ -263,10 +325,11 @@ class FieldPage {
     document.addEventListener("click", (event) => {
       const button = event.target.closest("button[data-do]");
       if (!button || button.disabled) return;
-      // In the bar another button takes the place of the one that was tapped.
-      const isSameTap = event.timeStamp - this.lastTapAt < SAME_TAP_MS;
-      if (isSameTap && button.closest("nav")) return;
-      this.lastTapAt = event.timeStamp;
+      if (button.closest("nav")) {
+        const tap = barTap(event.timeStamp, button);
+        if (isStray(tap, this.lastBarTap)) return;
+        this.lastBarTap = tap;
+      }
       this.tap(button.dataset);
     });
     document.addEventListener("submit", (event) => {
@@ -289,7 +352,14 @@ class FieldPage {
       this.stayAwake();
       lookAgain();
     });
-    setInterval(() => this.paint(), PAINT_MS);
+    // Signed out in another tab.
+    navigator.serviceWorker?.addEventListener?.("message", ({ data }) => {
+      if (data?.signedOut !== true) return;
+      this.keep.forget();
+      this.signIn = true;
+      this.paint();
+    });
+    setInterval(() => this.tick(), PAINT_MS);
     setInterval(() => this.handIn(), HAND_IN_MS);
     setInterval(() => this.refresh(), FETCH_MS);
     this.stayAwake();
@@ -322,35 +392,6 @@ class FieldPage {
   }
 }
 
-/** Where the text is no sheet at all: enough for the taps that need none. */
-function emptySheet({ session, title }, words) {
-  const now = new Date().toISOString();
-  return {
-    version: 1,
-    session,
-    title,
-    utc_offset_min: -new Date().getTimezoneOffset(),
-    made_at: now,
-    as_of: now,
-    origin: now,
-    last_light: now,
-    table: { slot_min: 5, slots: 0 },
-    start: { spot: null, hair_dose_g_m2: 0 },
-    sets: [],
-    looks: [],
-    spots: [],
-    hair: { damp_at_g_m2: 15, wet_at_g_m2: 30 },
-    exposure: {},
-    rain: { rates_mm_h: [0, 0, 0, 0] },
-    light: [],
-    nowcast: null,
-    grid: { core: [] },
-    prompts: [],
-    thunder: { wait_min: THUNDER_WAIT_MIN },
-    words,
-  };
-}
-
 /** Reads what the document carries, and begins. */
 async function beginField() {
   const root = document.getElementById("field");
@@ -360,8 +401,12 @@ async function beginField() {
   const words = JSON.parse(document.getElementById("field-words").textContent);
   const own = { text, digest: meta("field-digest") };
   const page = new FieldPage(root, own, online ? JSON.parse(online) : null, words);
-  await page.begin();
-  page.listen();
+  try {
+    await page.begin();
+  } finally {
+    // Whatever is wrong with a sheet, taps are taken.
+    page.listen();
+  }
 }
 
 beginField();

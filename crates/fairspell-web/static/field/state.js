@@ -1,18 +1,49 @@
 // Where the evening stands at a moment: the events folded into what was made, what runs, what falls,
 // and how much water hair and looks have taken.
 
-import { doseOf, doseSeen } from "./dose.js";
+import { doseOfShare, doseSeen, plannedOf, withDose } from "./dose.js";
 import { fromTheFuture, whatCounts } from "./log.js";
 import { thunderClock, thunderWaitMin } from "./thunder.js";
 import { MINUTE_MS } from "./units.js";
 
-/** The age after which a radar picture says nothing of what falls now. */
-export const PICTURE_TOO_OLD_MIN = 40;
+/** The age after which a radar picture says nothing of what falls now, where the sheet names none. */
+const PICTURE_TOO_OLD_MIN = 40;
+
+/** A picture that goes on for less than this is renewed in the log, so that no time is left open. */
+const RENEW_MS = 10 * MINUTE_MS;
+
+/** The age, in minutes, after which a nowcast is too old to go by. */
+export function pictureTooOldMin(nowcast) {
+  const limit = nowcast?.too_old_min;
+  return Number.isFinite(limit) && limit >= 0 ? limit : PICTURE_TOO_OLD_MIN;
+}
+
+/** What falls by the sheet's picture, since when and until when it can be gone by; else null. */
+function pictureOf(nowcast) {
+  if (!Number.isInteger(nowcast?.now_class)) return null;
+  const since = Date.parse(nowcast.issued);
+  return { class: nowcast.now_class, since, until: since + pictureTooOldMin(nowcast) * MINUTE_MS };
+}
+
+/**
+ * The parts of a `rain` event that keeps what falls by the picture, while nobody has tapped it: what a
+ * set takes is reckoned from the log, so that a later picture does not change the past. Null where
+ * there is nothing to keep.
+ */
+export function pictureToKeep(sheet, { now, rain, pictured }) {
+  const seen = pictureOf(sheet.nowcast);
+  if (rain.by !== "picture" || !seen || now > seen.until || pictured?.since >= seen.since) return null;
+  const goesOn = pictured?.class === seen.class && pictured.until > now + RENEW_MS;
+  if (goesOn) return null;
+  const { issued } = sheet.nowcast;
+  return { class: seen.class, by: "picture", issued, too_old_min: pictureTooOldMin(sheet.nowcast) };
+}
 
 /**
  * The evening at `now` (ms). Sets and looks go by their places in the sheet.
  *
- * Between the events water is added up. A set's seconds out are spread evenly over its planned
+ * Between the events water is added up, at the rate that the log has: as tapped, else as a picture had
+ * it. Where it has none, and what is worn is out in it, the dose is not known until somebody looks. A set's seconds out are spread evenly over its planned
  * minutes, and stop when these are over: nobody counts bursts in the rain. Held up, or waiting for
  * thunder to pass, nobody stands in the open.
  *
@@ -41,6 +72,7 @@ class Fold {
     this.setPlaces = new Map(sheet.sets.map((set, place) => [set.id, place]));
     this.lookPlaces = new Map(sheet.looks.map((look, place) => [look.name, place]));
     this.rainTapped = null;
+    this.pictured = null;
     this.thunderLast = null;
     this.evening = {
       arrivedAt: null,
@@ -50,6 +82,8 @@ class Fold {
       skipped: new Set(),
       hairDose: sheet.start.hair_dose_g_m2 ?? 0,
       lookDoses: sheet.looks.map(() => 0),
+      isHairKnown: true,
+      areLooksKnown: sheet.looks.map(() => true),
       worn: sheet.table?.look_at_start ?? null,
       spot: sheet.start.spot,
       holding: null,
@@ -69,35 +103,40 @@ class Fold {
     if (!running || holding !== null) return;
     // Work begins again when the clock of the last thunder has run out.
     const clock = this.thunderLast === null ? -Infinity : this.thunderUntil();
-    const works = Math.max(0, at - Math.max(from, clock));
-    const { minutes, exposed_s, setting } = this.form(running);
-    const planned = minutes * MINUTE_MS;
+    const begin = Math.max(from, clock);
+    const works = Math.max(0, at - begin);
+    const set = this.sheet.sets[running.set];
+    const { minutes, exposed_s } = plannedOf(set, running.form);
+    const planned = minutes === null ? Infinity : minutes * MINUTE_MS;
     const counts = Math.max(0, Math.min(works, planned - running.workedMs));
     running.workedMs += works;
-    if (planned <= 0) return;
-    const rate = this.sheet.rain.rates_mm_h[this.rainNow().class ?? 0] ?? 0;
-    const exposure = this.sheet.exposure[setting] ?? 1;
-    const dose = doseOf(rate, (exposed_s * counts) / planned, exposure);
-    this.evening.hairDose += dose;
-    this.evening.lookDoses[this.sheet.sets[running.set].look] += dose;
-  }
-
-  form({ set, form }) {
-    const { minutes, exposed_s, setting } = this.sheet.sets[set];
-    const planned = minutes[form] ?? minutes.full;
-    return { minutes: planned, exposed_s: exposed_s[form] ?? planned * 60, setting };
+    const isOut = exposed_s !== 0 && (this.sheet.exposure[set.setting] ?? 1) > 0;
+    if (counts === 0 || !isOut) return;
+    const rain = this.rainTapped ?? this.pictured;
+    const until = this.rainTapped ? Infinity : (this.pictured?.until ?? -Infinity);
+    const known = Math.max(0, Math.min(counts, until - begin));
+    const rate = this.sheet.rain.rates_mm_h[rain?.class] ?? 0;
+    // A set of which nobody knows how long it takes is known to stay dry, or not at all.
+    if (known < counts || (planned === Infinity && rate > 0)) {
+      this.evening.isHairKnown = false;
+      this.evening.areLooksKnown[set.look] = false;
+    }
+    if (planned === Infinity) return;
+    const dose = doseOfShare(this.sheet, running, rate, known / planned);
+    Object.assign(this.evening, withDose(this.sheet, this.evening, running, dose));
   }
 
   thunderUntil() {
     return this.thunderLast + thunderWaitMin(this.sheet) * MINUTE_MS;
   }
 
-  /** What falls: as tapped, else as the radar picture had it. */
-  rainNow() {
+  /** What falls: as tapped, else as the newest picture has it that is not too old. */
+  rainAt(now) {
     if (this.rainTapped) return this.rainTapped;
-    const seen = this.sheet.nowcast;
-    if (!Number.isInteger(seen?.now_class)) return { class: null, since: null, by: null };
-    return { class: seen.now_class, since: Date.parse(seen.issued), by: "picture" };
+    const pictures = [this.pictured, pictureOf(this.sheet.nowcast)].filter((it) => now <= it?.until);
+    const [newest] = pictures.sort((a, b) => b.since - a.since);
+    if (!newest) return { class: null, since: null, by: null };
+    return { class: newest.class, since: newest.since, by: "picture" };
   }
 
   take(event, at) {
@@ -130,7 +169,12 @@ class Fold {
         if (set !== undefined) now.skipped.add(set);
         break;
       case "rain":
-        if (Number.isInteger(event.class) && event.class >= 0 && event.class <= 3) {
+        if (!(Number.isInteger(event.class) && event.class >= 0 && event.class <= 3)) break;
+        if (event.by === "picture") {
+          const since = Math.min(at, Date.parse(event.issued) || at);
+          const limit = pictureTooOldMin(event);
+          this.pictured = { class: event.class, since, until: since + limit * MINUTE_MS };
+        } else {
           // The same class once more changes nothing, not even since when.
           const since = this.rainTapped?.class === event.class ? this.rainTapped.since : at;
           this.rainTapped = { class: event.class, since, by: "tap" };
@@ -151,6 +195,7 @@ class Fold {
       case "hair": {
         const levels = this.sheet.table?.hair_levels_g_m2 ?? [0];
         now.hairDose = doseSeen(now.hairDose, event.state, this.sheet.hair, levels);
+        now.isHairKnown = true;
         break;
       }
       case "cloth": {
@@ -159,6 +204,7 @@ class Fold {
         const levels = this.sheet.table?.looks?.[look]?.levels_g_m2 ?? [0];
         const limits = this.sheet.looks[look];
         now.lookDoses[look] = doseSeen(now.lookDoses[look], event.state, limits, levels);
+        now.areLooksKnown[look] = true;
         break;
       }
       case "cell": {
@@ -196,11 +242,10 @@ class Fold {
   }
 
   result(now) {
-    let rain = this.rainNow();
-    const isOld = now - rain.since > PICTURE_TOO_OLD_MIN * MINUTE_MS;
-    if (rain.by === "picture" && isOld) rain = { class: null, since: null, by: null };
+    const { pictured } = this;
+    const rain = this.rainAt(now);
     const last = this.thunderLast;
     const thunder = last === null ? null : thunderClock(this.sheet, this.evening.spot, last, now);
-    return { now, ...this.evening, rain, thunder };
+    return { now, ...this.evening, rain, pictured, thunder };
   }
 }

@@ -23,6 +23,14 @@ export function skewOfSheet(madeAt, phoneNow) {
   return behind > MOST_APART_MS ? behind : 0;
 }
 
+/**
+ * The skew to begin with: what was `kept` from the last answer of the studio, and what the sheet shows
+ * beyond it. Without it a phone whose clock is ahead would see its waits as over after a reload.
+ */
+export function skewAtStart(kept, madeAt, phoneNow) {
+  return kept + skewOfSheet(madeAt, phoneNow + kept);
+}
+
 /** As long as an evening of the demo goes on. */
 const DEMO_EVENING_MS = 360 * MINUTE_MS;
 

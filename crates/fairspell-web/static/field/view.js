@@ -4,7 +4,7 @@ import { buttonBar, clockOf, mainCard, nextCard, nowLines, setLines, thunderBar 
 import { node, paint, tapButton } from "./draw.js";
 import { cautionLines, contactLines, emptyOfLook, eventWords, lightLines, logLines, otherSets, outlineLines, seenButtons, skyLines, wholeGrid } from "./more.js";
 import { MINUTE_MS } from "./units.js";
-import { wallClock } from "./words.js";
+import { byEnd, wallClock } from "./words.js";
 
 /** Makes the page's parts; they stay, and only what is in them is painted anew. */
 export function buildPage(root, say) {
@@ -110,7 +110,12 @@ function headLines({ sheet, say, now, reading }) {
       "p",
       {},
       node("b", {}, values.now),
-      reading.trouble === null && say(left >= 0 ? "head_time" : "head_time_over", values),
+      reading.trouble === null && say(
+          left >= 0
+            ? byEnd(sheet, "head_time", "head_time_agreed")
+            : byEnd(sheet, "head_time_over", "head_time_over_agreed"),
+          values,
+        ),
     ),
   ];
 }
@@ -123,6 +128,7 @@ function alertLines({ sheet, say, reading, phone, evening }) {
     phone.isKeptOne && say("alert_kept_one", { at: wallClock(Date.parse(sheet.made_at), sheet.utc_offset_min ?? 0) }),
     phone.signIn && node("a", { href: phone.page, class: "button" }, say("alert_sign_in")),
     phone.isNotTaken && say("alert_not_taken"),
+    phone.isGone && say("alert_gone"),
     phone.skewMin !== 0 &&
       say(phone.skewMin > 0 ? "alert_clock_behind" : "alert_clock_ahead", { n: Math.abs(phone.skewMin) }),
     evening.future.length > 0 && say("alert_future", { n: evening.future.length }),
@@ -154,6 +160,7 @@ function stateLines(model) {
     say(phone.staysAwake ? "screen_on" : "screen_off"),
     sheet.invented && say("invented"),
     evening.thunder && !evening.thunder.isOn && say("thunder_was", { at: at(evening.thunder.last) }),
+    phone.online && node("a", { class: "button", href: phone.page.replace(/\/field$/, "") }, say("to_session")),
   ]
     .filter(Boolean)
     .map((line) => node("p", {}, line));

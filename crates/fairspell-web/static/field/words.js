@@ -15,6 +15,11 @@ export function speaker(words) {
   return (key, values = {}) => fill(words?.[key] ?? key, values);
 }
 
+/** Of two words that for where the light ends a session, or that for where it ends as agreed. */
+export function byEnd({ ends_by }, light, agreed) {
+  return ends_by === "agreed" ? agreed : light;
+}
+
 /** The first letter large, where a line begins with a name. */
 export function capital(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);

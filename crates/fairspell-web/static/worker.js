@@ -102,6 +102,11 @@ function isPage(response) {
   return response.status === 200 && !response.redirected;
 }
 
+/** The studio has no such session, or no longer. */
+function isGone(response) {
+  return [404, 410].includes(response.status);
+}
+
 /** The studio's page where it answers in time, else the one kept from before. */
 async function fieldPage(event, pathname) {
   const fresh = fetch(event.request).then(async (response) => {
@@ -109,6 +114,7 @@ async function fieldPage(event, pathname) {
       const pages = await caches.open(FIELD_PAGES);
       await pages.put(pathname, response.clone());
     }
+    if (isGone(response)) await dropPage(pathname);
     return response;
   });
   event.waitUntil(fresh.catch(() => {}));
@@ -116,9 +122,8 @@ async function fieldPage(event, pathname) {
   if (!kept) return fresh;
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, null));
   const answer = await Promise.race([fresh.catch(() => null), late]);
-  if (answer && [404, 410].includes(answer.status)) {
-    // The session is gone: the phone forgets it, and then asks again.
-    await dropPage(pathname);
+  if (answer && isGone(answer)) {
+    // The phone forgets the session, and then asks again.
     return forgettingPage(decodeURIComponent(pathname.split("/")[2]), pathname);
   }
   return !answer || answer.status >= 500 ? kept : answer;

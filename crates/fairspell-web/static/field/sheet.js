@@ -84,7 +84,9 @@ export function bareSheet(sheet, { session, title, words, memory }, now) {
 /** What is remembered of the sheets so far, with a sound one's sets and looks added: by id and name. */
 export function rememberSets(before, sheet) {
   const sets = sheet.sets.map(({ id, title, look, spot, setting, minutes, exposed_s, setup_min }) => ({
-    id, title, look: sheet.looks[look].name, spot, setting, minutes, exposed_s, setup_min,
+    id, title, look: sheet.looks[look].name, spot, setting, setup_min,
+    minutes: { full: minutes.full, short: minutes.short ?? null },
+    exposed_s: { full: exposed_s.full, short: exposed_s.short ?? null },
   }));
   const looks = sheet.looks.map(({ name, change_min, damp_at_g_m2, wet_at_g_m2 }) => ({
     name, change_min, damp_at_g_m2, wet_at_g_m2,

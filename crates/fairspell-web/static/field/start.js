@@ -66,9 +66,14 @@ class FieldPage {
   settle() {
     const { sheet, trouble } = this.reading;
     if (trouble === null) {
-      this.sheet = sheet;
-      this.keep.keepSets(sheet);
-      return;
+      try {
+        this.keep.keepSets(sheet);
+        this.sheet = sheet;
+        return;
+      } catch {
+        // As the studio wrote it, and yet with a part that is none.
+        this.reading = { ...this.reading, table: null, trouble: "damaged" };
+      }
     }
     const { session, title } = this.root.dataset;
     const known = { session, title, words: this.ownWords, memory: this.keep.keptSets() };
@@ -105,8 +110,7 @@ class FieldPage {
   model() {
     const now = this.clock();
     const log = this.keep.all();
-    const sheet = withGoneSets(this.sheet, this.keep.keptSets(), log);
-    const evening = eveningAt(sheet, log, now);
+    const { sheet, evening } = this.stands(now);
     const { reading, say } = this;
     const knows = reading.trouble === null;
     const undone = undoneIds(log);
@@ -147,14 +151,21 @@ class FieldPage {
     };
   }
 
+  stands(now) {
+    const log = this.keep.all();
+    const sheet = withGoneSets(this.sheet, this.keep.keptSets(), log);
+    return { sheet, evening: eveningAt(sheet, log, now) };
+  }
+
   paint() {
     try {
       this.last = this.model();
+      paintPage(this.parts, this.last);
     } catch {
       this.distrust();
       this.last = this.model();
+      paintPage(this.parts, this.last);
     }
-    paintPage(this.parts, this.last);
   }
 
   /** As time goes on: what falls by the picture is kept while a set runs and nobody taps it. */
@@ -164,8 +175,13 @@ class FieldPage {
   }
 
   keepPicture() {
-    const { sheet, evening } = this.model();
-    const parts = pictureToKeep(sheet, evening);
+    let parts = null;
+    try {
+      const { sheet, evening } = this.stands(this.clock());
+      parts = pictureToKeep(sheet, evening);
+    } catch {
+      // The tap that it goes with is kept in any case.
+    }
     if (parts) this.keepEvent("rain", parts);
   }
 
@@ -365,7 +381,8 @@ class FieldPage {
     this.stayAwake();
     this.handIn();
     // The page may have come from the phone's own memory.
-    if (Date.now() + this.skew - Date.parse(this.sheet.made_at) > FETCH_MS) this.refresh();
+    const isOld = Date.now() + this.skew - Date.parse(this.sheet.made_at) > FETCH_MS;
+    if (isOld || this.reading.trouble !== null) this.refresh();
     this.opensAgain().then((opens) => {
       this.opensOffline = opens;
       this.paint();

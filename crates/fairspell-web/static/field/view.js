@@ -155,7 +155,7 @@ function stateLines(model) {
     say(phone.keeps ? "kept_here" : "not_kept_here"),
     phone.online && say(phone.opensOffline ? "opens_offline" : "stays_open_only"),
     // In the demo by the clock of its evening, like every other time here.
-    say("sheet_made", { at: at(Date.parse(sheet.made_at) + phone.shiftMs) }),
+    model.reading.trouble === null && say("sheet_made", { at: at(Date.parse(sheet.made_at) + phone.shiftMs) }),
     phone.shiftMs !== 0 && say("demo_clock"),
     say(phone.staysAwake ? "screen_on" : "screen_off"),
     sheet.invented && say("invented"),

@@ -117,7 +117,14 @@ test("past the last slot the evening is over", () => {
 
 test("where nobody said what falls, each class is asked", () => {
   const { now, unknownRain } = advice(30, []);
-  assert.ok(now === null || now.what);
+  assert.deepEqual([now.what, now.set], ["make", 0], "what holds in any rain is said");
+  const unlike = advice(45, [[20, "start", { set: SATIN, form: "full" }], [40, "done"]]);
+  assert.ok(new Set(unlike.unknownRain.map((one) => one.set)).size > 1);
+  assert.equal(unlike.now, null, "where the classes differ nothing is");
+  for (const { rainClass, how, ...action } of unknownRain) {
+    const state = { slot: 6, made: [], rainClass, hairDose: 0, lookDoses: [0, 0, 0] };
+    assert.deepEqual([action, how], [actionOf(table.action(state)), "exact"]);
+  }
   assert.deepEqual(unknownRain.map((one) => one.rainClass), [0, 1, 2, 3]);
 });
 
@@ -145,6 +152,9 @@ test("the ranges widen with age, and an old picture says nothing", () => {
   };
   assert.ok(wide(0) < wide(10) && wide(10) < wide(30));
   assert.ok(width(0) >= 0.05);
+  const quick = { ...sheet.nowcast, too_old_min: 15 };
+  assert.ok(!skyAhead(quick, minute(-27 + 15)).isTooOld);
+  assert.ok(skyAhead(quick, minute(-27 + 16)).isTooOld);
   const old = skyAhead(sheet.nowcast, minute(-27 + 41));
   assert.ok(old.isTooOld);
   assert.deepEqual(old.windows.map((one) => one.chance), [null, null, null]);

@@ -4,7 +4,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { doseOf, doseSeen, secondsUntil, wetnessOf } from "../../static/field/dose.js";
-import { eveningAt } from "../../static/field/state.js";
+import { budgetAt } from "../../static/field/advice.js";
+import { eveningAt, pictureToKeep } from "../../static/field/state.js";
 import { events, minute, sampleSheet } from "./sample.mjs";
 
 const LINEN_OPEN = "white linen / heron_walk / open";
@@ -115,6 +116,70 @@ test("rain is what was tapped, with since when; else the picture's, while it is 
   assert.deepEqual(tapped, { class: 2, since: minute(9), by: "tap" });
   const nothing = sampleSheet({ nowcast: null });
   assert.equal(at(0, [], nothing).rain.class, null, "not known, never dry");
+});
+
+test("the sheet says when a picture is too old", () => {
+  const { nowcast } = sampleSheet();
+  const quick = sampleSheet({ nowcast: { ...nowcast, too_old_min: 30 } });
+  assert.equal(at(3, [], quick).rain.class, 0);
+  assert.equal(at(4, [], quick).rain.class, null);
+});
+
+/** A sheet of a quarter past, whose picture has another class. */
+const withPicture = (minutes, now_class) => {
+  const issued = new Date(minute(minutes)).toISOString();
+  return sampleSheet({ nowcast: { ...sampleSheet().nowcast, issued, now_class } });
+};
+
+test("a later picture does not change the water of the past", () => {
+  const issued = new Date(minute(0)).toISOString();
+  const log = [
+    [1, "rain", { class: 2, by: "picture", issued, too_old_min: 40 }],
+    [1, "start", { set: LINEN_OPEN, form: "full" }],
+    [4, "done"],
+  ];
+  for (const now of [0, 1, 3]) {
+    const evening = at(10, log, withPicture(9, now));
+    near(evening.hairDose, doseOf(2, 180, 1));
+    assert.ok(evening.isHairKnown);
+    assert.equal(evening.rain.class, now, "what falls now is the newest picture's");
+  }
+  // What was tapped counts before any picture.
+  const tapped = at(10, [[0, "rain", { class: 1 }], ...log], withPicture(9, 3));
+  near(tapped.hairDose, doseOf(0.5, 180, 1));
+  assert.equal(tapped.rain.by, "tap");
+});
+
+test("where nobody said what fell, the dose is not known, until somebody looks", () => {
+  const log = [[1, "start", { set: LINEN_OPEN, form: "full" }], [4, "rain", { class: 2 }], [5, "done"]];
+  const evening = at(10, log);
+  near(evening.hairDose, doseOf(2, 60, 1));
+  assert.deepEqual([evening.isHairKnown, evening.areLooksKnown], [false, [true, false, true]]);
+  assert.deepEqual(budgetAt(sampleSheet(), evening).hair, { is: "unknown", next: null, seconds: null });
+  assert.equal(budgetAt(sampleSheet(), evening).look.is, "unknown");
+  const seen = at(10, [...log, [6, "hair", { state: "damp" }], [6, "cloth", { look: "white linen", state: "dry" }]]);
+  assert.deepEqual([seen.isHairKnown, seen.areLooksKnown], [true, [true, true, true]]);
+  assert.equal(budgetAt(sampleSheet(), seen).hair.is, "damp");
+  assert.ok(at(10, [[1, "start", { set: SATIN, form: "full" }], [5, "done"]]).isHairKnown, "under a roof");
+  const issued = new Date(minute(-38)).toISOString();
+  const old = [[1, "rain", { class: 2, by: "picture", issued, too_old_min: 40 }], [1, "start", { set: LINEN_OPEN, form: "full" }]];
+  near(at(9, old).hairDose, doseOf(2, 60, 1));
+  assert.equal(at(9, old).isHairKnown, false, "a picture holds no longer than it can be gone by");
+});
+
+test("what falls by the picture is kept once, anew when it changes, and never against a tap", () => {
+  const sheet = withPicture(0, 2);
+  const first = pictureToKeep(sheet, at(1, [], sheet));
+  const issued = new Date(minute(0)).toISOString();
+  assert.deepEqual(first, { class: 2, by: "picture", issued, too_old_min: 40 });
+  const log = [[1, "rain", first]];
+  const next = (minutes, sheet, more = []) => pictureToKeep(sheet, at(minutes, [...log, ...more], sheet));
+  assert.equal(next(2, sheet), null);
+  assert.equal(next(12, withPicture(10, 2)), null);
+  assert.equal(next(12, withPicture(10, 0)).class, 0);
+  assert.equal(next(35, withPicture(30, 2)).class, 2, "before the first runs out");
+  assert.equal(next(12, withPicture(10, 0), [[5, "rain", { class: 1 }]]), null);
+  assert.equal(next(12, withPicture(-5, 0)), null, "an older picture of another phone");
 });
 
 test("every new rumble starts the clock again", () => {

@@ -16,142 +16,61 @@
 //! outlook, a marine warning) are shown and weigh nothing.
 
 mod busy;
+mod mixed;
 mod road;
+mod step;
 
 pub use self::{
     busy::{BusySky, busy_gap, busy_share, wet_share_ahead},
+    mixed::{Say, Voice, WAITING_MIN, Waiting},
     road::{RoadCheck, RoadState, Way},
+    step::{LeaveReason, LeaveStep, LookUp},
 };
 pub use fairspell_nowcast::{Spread, Trend};
 
-use fairspell_chance::{Chance, Handover, Probability, joined};
+use fairspell_chance::Chance;
 use fairspell_studio::{
-    Band, Outlook, Rule, Ruling, Session, SessionError, SourceState, Sourced, Span, Step, Studio,
-    Tier,
-    gate::{latest_leave, minus_minutes, plus_minutes, quarter_after},
+    Outlook, Ruling, Session, SessionError, SourceState, Sourced, Span, Studio,
+    gate::{latest_leave, minus_minutes, plus_minutes},
     outlook::{SourceKind, WarningSeen},
     rule_leaving,
 };
 use jiff::{Timestamp, ToSpan, civil, tz::TimeZone};
 
+use self::{
+    mixed::{Fresh, Sky},
+    step::{Decided, decide},
+};
 use crate::{
     evening::{Hours, hours},
     light_plan::{BagOut, bag_out},
-    rain::{GapParts, gap_parts},
-    seen::{Seen, SeenForecast, SeenRadar},
+    seen::Seen,
     standing::Standing,
     warnings::warnings_by_leg,
 };
-
-/// What waiting so long would change is said, minutes.
-pub const WAITING_MIN: u32 = 30;
-
-/// Before she looks again, minutes, until the next quarter hour.
-const NEXT_LOOK_MIN: u32 = 20;
-
-/// So long before leaving she looks again where that is still far off, minutes. Common practice.
-const LOOK_BEFORE_MIN: u32 = 30;
-
-/// A source that has less of a say than this is not named.
-const NAMED_FROM: f64 = 0.05;
-
-/// What to do at the leave gate.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LeaveStep {
-    /// Go.
-    Go,
-    /// Wait at home and look again then.
-    Hold {
-        /// A quarter of an hour on the clock, from which going is still worth while.
-        look_again_at: Timestamp,
-    },
-    /// Don't go.
-    No,
-    /// No figure says go: something is warned of, or not known, that she has to look at herself.
-    Yours,
-}
-
-/// Why.
-#[derive(Debug, Clone, PartialEq)]
-pub enum LeaveReason {
-    /// What the policy says of the sky, by this rule.
-    Sky(Box<Rule>),
-    /// The same by the gate's own figure, where another rule outweighed it.
-    Figure(Box<Rule>),
-    /// An official warning touches the way or the place.
-    Warned(Box<WayWarning>),
-    /// An official warning is in force whose area nobody can tell.
-    WarnedSomewhere {
-        /// What it warns of, in the service's words.
-        event: String,
-    },
-    /// A point of the road is not known to be open.
-    Road(Box<RoadCheck>),
-    /// It is too late: after this moment no set is left before the light goes.
-    TooLate {
-        /// The moment.
-        latest: Timestamp,
-    },
-}
-
-/// Who says how much of the chance of a gap.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Voice {
-    /// The rain that the radar sees on its way.
-    RadarTrack,
-    /// How busy the sky is.
-    RadarBusyness,
-    /// The forecast.
-    Forecast,
-}
-
-/// What one source says.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Say {
-    /// Which.
-    pub voice: Voice,
-    /// Its weight in the chance, 0 to 1; who has hardly any is left out.
-    pub share: f64,
-    /// The chance of the gap by it alone.
-    pub p_gap: Chance,
-    /// Whose it is, as people are told.
-    pub source: String,
-    /// When that was issued.
-    pub issued: Timestamp,
-}
 
 /// When she has to leave, and what time she has.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LeaveTimes {
     /// Leaving then she is there in good time before the start.
     pub for_the_start: Timestamp,
-    /// The last moment at which leaving still gives the rescue set its minutes before the light goes.
+    /// The last moment at which leaving still gives the rescue set its minutes before the light goes,
+    /// and still finds every point of the way there open.
     pub latest: Timestamp,
+    /// The same by the light alone.
+    pub latest_for_light: Timestamp,
     /// When she is taken to leave: now, or for the start where that is still to come.
     pub leaving_at: Timestamp,
     /// When she is then there.
     pub arrives_at: Timestamp,
     /// The last light that can be worked by.
     pub last_usable: Timestamp,
-    /// How long she can still wait at home, minutes: last usable light - now - drive - rescue set.
-    /// Below zero it is too late.
+    /// How long she can still wait at home, minutes: until [`latest`](LeaveTimes::latest), which is last
+    /// usable light - drive - rescue set where the road shuts no sooner. Below zero it is too late.
     pub wait_at_home_min: f64,
     /// How long a shower can be waited out at the place, minutes: last usable light - arrival (or start)
     /// - rescue set.
     pub wait_at_place_min: f64,
-}
-
-/// What waiting would change.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Waiting {
-    /// How much later than [`LeaveTimes::leaving_at`] she would leave, minutes.
-    pub minutes: u32,
-    /// When she would be there.
-    pub arrives_at: Timestamp,
-    /// The chance of the gap in what would be left, by what is known now.
-    pub p_gap: Chance,
-    /// How much of a say radar has now, and would have then: a later picture sees nearer to the hours.
-    pub radar_share: (f64, f64),
 }
 
 /// An official warning with the parts of the outing that it touches.
@@ -207,6 +126,9 @@ pub struct LeaveAdvice {
     pub step: LeaveStep,
     /// Why, what decides first.
     pub reasons: Vec<LeaveReason>,
+    /// What alone stands between her and a go: with it looked up and found good she may go. Empty
+    /// where it is a go already, or where something else speaks against one.
+    pub go_once: Vec<LookUp>,
     /// Length of the gap, minutes.
     pub gap_min: u32,
     /// From arrival or the start, whichever is later, to last usable light.
@@ -257,6 +179,10 @@ pub fn leave_advice(
     let as_of = outlook.as_of;
     let gap_min = studio.policy.rescue_set_min;
     let (times, trip) = times(studio, session, &hours, as_of);
+    // A tide that cannot be made is one that nobody knows.
+    let tide = studio.tide().ok().flatten();
+    let road = road::road_checks(studio, zone, session, &trip, tide.as_ref());
+    let times = times.within_the_road(&road, as_of);
     let sky = Sky { hours: &hours, seen: Fresh::of(seen, outlook), as_of, gap_min };
 
     let window = sky.window(trip.arrives_at);
@@ -268,16 +194,14 @@ pub fn leave_advice(
         &Outlook { p_gap: p_gap.clone(), ..outlook.clone() },
     );
     let warnings = way_warnings(studio, session, &hours, &trip, outlook, seen);
-    // A tide that cannot be made is one that nobody knows.
-    let tide = studio.tide().ok().flatten();
-    let road = road::road_checks(studio, zone, session, &trip, tide.as_ref());
-    let (step, reasons) = decide(&ruling, outlook, &times, &warnings, &road);
+    let Decided { step, reasons, go_once } = decide(&ruling, outlook, &times, &warnings, &road);
     let forecast = sky.seen.forecast.map(|seen| &seen.forecast);
     Ok(LeaveAdvice {
         session: session.id.clone(),
         as_of,
         step,
         reasons,
+        go_once,
         gap_min,
         window,
         waiting: sky.waiting(session, &times),
@@ -296,6 +220,19 @@ pub fn leave_advice(
     })
 }
 
+impl LeaveTimes {
+    /// The same with a road whose points shut: who leaves later than that stands before one.
+    fn within_the_road(self, road: &[RoadCheck], as_of: Timestamp) -> LeaveTimes {
+        let shuts = road.iter().filter_map(|check| check.leave_by(self.leaving_at));
+        let latest = shuts.fold(self.latest, Timestamp::min);
+        LeaveTimes { latest, wait_at_home_min: minutes_between(as_of, latest), ..self }
+    }
+}
+
+fn minutes_between(from: Timestamp, to: Timestamp) -> f64 {
+    to.duration_since(from).as_secs_f64() / 60.0
+}
+
 fn times(
     studio: &Studio,
     session: &Session,
@@ -309,16 +246,17 @@ fn times(
     let latest = latest_leave(session, policy.rescue_set_min, last_usable);
     let leaving_at = as_of.max(for_the_start);
     let arrives_at = plus_minutes(leaving_at, drive_min);
-    let between = |from: Timestamp, to: Timestamp| to.duration_since(from).as_secs_f64() / 60.0;
     let works_from = arrives_at.max(start);
     let times = LeaveTimes {
         for_the_start,
         latest,
+        latest_for_light: latest,
         leaving_at,
         arrives_at,
         last_usable,
-        wait_at_home_min: between(as_of, latest),
-        wait_at_place_min: between(works_from, last_usable) - f64::from(policy.rescue_set_min),
+        wait_at_home_min: minutes_between(as_of, latest),
+        wait_at_place_min: minutes_between(works_from, last_usable)
+            - f64::from(policy.rescue_set_min),
     };
     // Once begun we finish, but nobody sets out for home before arriving.
     let home_from = Span {
@@ -326,206 +264,6 @@ fn times(
         to: hours.window.to.max(last_usable).max(arrives_at),
     };
     (times, Trip { leaving_at, arrives_at, home_from })
-}
-
-/// What had been seen and is not too old to rely on.
-#[derive(Debug, Clone, Copy)]
-struct Fresh<'a> {
-    forecast: Option<&'a SeenForecast>,
-    radar: Option<&'a SeenRadar>,
-}
-
-impl<'a> Fresh<'a> {
-    fn of(seen: &'a Seen, outlook: &Outlook) -> Fresh<'a> {
-        let is_fresh = |kind| matches!(outlook.source(kind), SourceState::Fresh { .. });
-        Fresh {
-            forecast: seen.forecast.as_ref().filter(|_| is_fresh(SourceKind::Forecast)),
-            radar: seen.radar.as_ref().filter(|_| is_fresh(SourceKind::Radar)),
-        }
-    }
-}
-
-/// The sky that the chance of a gap is asked of.
-struct Sky<'a> {
-    hours: &'a Hours,
-    seen: Fresh<'a>,
-    as_of: Timestamp,
-    gap_min: u32,
-}
-
-impl Sky<'_> {
-    /// From when she is there and the session has begun, to last usable light.
-    fn window(&self, arrives_at: Timestamp) -> Span {
-        let whole = self.hours.until_last_light;
-        Span { from: whole.from.max(arrives_at).max(self.as_of).min(whole.to), to: whole.to }
-    }
-
-    /// The chance of the gap in a window, and who says how much of it.
-    fn gap(&self, window: Span) -> (Option<Sourced<Chance>>, Vec<Say>) {
-        let parts = self.parts(window);
-        let Some(mixed) = parts.as_ref().and_then(Mixed::of) else { return (None, Vec::new()) };
-        let mut says: Vec<Say> = mixed
-            .voices
-            .into_iter()
-            .filter(|(_, share, _)| *share >= NAMED_FROM)
-            .filter_map(|(voice, share, p_gap)| {
-                let (source, issued) = self.source(voice)?;
-                Some(Say { voice, share, p_gap, source, issued })
-            })
-            .collect();
-        says.sort_by(|a, b| b.share.total_cmp(&a.share));
-        // A session that is over, or never has light, has no source and needs none.
-        let Some(issued) = says.iter().map(|say| say.issued).min() else { return (None, says) };
-        let mut names: Vec<&str> = Vec::new();
-        for say in &says {
-            if !names.contains(&say.source.as_str()) {
-                names.push(&say.source);
-            }
-        }
-        let p_gap = Sourced {
-            value: mixed.p_gap,
-            hours: window,
-            place: self.hours.place_name.clone(),
-            source: names.join(" + "),
-            issued,
-            our_estimate: true,
-        };
-        (Some(p_gap), says)
-    }
-
-    fn parts(&self, window: Span) -> Option<Parts> {
-        let gap_min = f64::from(self.gap_min);
-        if window.minutes() < gap_min {
-            let none = Chance::certain(Probability::ZERO);
-            let by_radar = self.seen.radar.map(|_| none);
-            let by_forecast = self.seen.forecast.map(|_| none);
-            return Some(Parts {
-                by_radar,
-                busy: None,
-                by_forecast,
-                busy_share: 0.0,
-                lead_min: 0.0,
-                handover: Handover::by_hours(),
-            });
-        }
-        let Fresh { forecast, radar } = self.seen;
-        let GapParts { by_radar, by_forecast, handover, character, lead_min } =
-            gap_parts(self.hours, window, self.as_of, forecast, radar, gap_min);
-        let ahead_min = lead_min - window.minutes() / 2.0;
-        let busy = radar
-            .and_then(|radar| BusySky::around(self.hours.place, radar))
-            .and_then(|busy| busy.p_gap(ahead_min, window.minutes(), gap_min, character));
-        // Radar alone, without any forecast, fades by the hours: see `joined`.
-        if by_forecast.is_none() && busy.is_none() {
-            let alone = joined(by_radar.as_ref(), None, lead_min, handover)?;
-            return Some(Parts {
-                by_radar: Some(alone),
-                busy: None,
-                by_forecast: None,
-                busy_share: 0.0,
-                lead_min,
-                handover,
-            });
-        }
-        Some(Parts {
-            by_radar,
-            busy,
-            by_forecast,
-            busy_share: busy_share(handover, lead_min),
-            lead_min,
-            handover,
-        })
-    }
-
-    fn source(&self, voice: Voice) -> Option<(String, Timestamp)> {
-        match voice {
-            Voice::RadarTrack | Voice::RadarBusyness => {
-                self.seen.radar.map(|seen| (seen.source.clone(), seen.nowcast.valid_time()))
-            }
-            Voice::Forecast => {
-                self.seen.forecast.map(|seen| (seen.source.clone(), seen.forecast.reference_time))
-            }
-        }
-    }
-
-    /// What waiting half an hour would change.
-    fn waiting(&self, session: &Session, times: &LeaveTimes) -> Option<Waiting> {
-        let leaving_at = plus_minutes(times.leaving_at, WAITING_MIN);
-        if leaving_at > times.latest {
-            return None;
-        }
-        let arrives_at = plus_minutes(leaving_at, session.drive.minutes);
-        let parts = self.parts(self.window(arrives_at))?;
-        // Just before leaving then she looks again.
-        let later_min = parts.lead_min - Span { from: self.as_of, to: leaving_at }.minutes();
-        let radar_then = self.seen.radar.map_or(0.0, |_| parts.handover.radar_share(later_min));
-        let mixed = Mixed::of(&parts)?;
-        Some(Waiting {
-            minutes: WAITING_MIN,
-            arrives_at,
-            p_gap: mixed.p_gap,
-            radar_share: (mixed.share_of(Voice::RadarTrack), radar_then),
-        })
-    }
-}
-
-/// What each source says of the gap, and its weight.
-struct Parts {
-    by_radar: Option<Chance>,
-    busy: Option<Chance>,
-    by_forecast: Option<Chance>,
-    /// The busyness's share beside the forecast.
-    busy_share: f64,
-    /// How far the middle of the window lies ahead, minutes.
-    lead_min: f64,
-    /// How radar gives way to the other two.
-    handover: Handover,
-}
-
-/// The chance of a gap, mixed.
-struct Mixed {
-    p_gap: Chance,
-    /// Who has which share of it, and says what alone.
-    voices: Vec<(Voice, f64, Chance)>,
-}
-
-impl Mixed {
-    /// `None` where nobody says anything.
-    fn of(parts: &Parts) -> Option<Mixed> {
-        let Parts { by_radar, busy, by_forecast, busy_share, lead_min, handover } = *parts;
-        let radar = handover.radar_share(lead_min);
-        // What the radar sees on its way says more than how much of it there is.
-        let busy_share = by_radar.map_or(busy_share, |_| (1.0 - radar) * busy_share);
-        let unknown = Chance::new(Probability::ZERO, Probability::clamped(0.5), Probability::ONE)?;
-        // Without a forecast nobody knows of the rain that is not there yet.
-        let (far, busy_part, forecast_part) = match (busy, by_forecast) {
-            (Some(busy), Some(forecast)) => {
-                (Some(busy.blend(&forecast, busy_share)), busy_share, 1.0 - busy_share)
-            }
-            (Some(busy), None) if busy_share > 0.0 => {
-                let doubt = Chance::new(unknown.low, busy.centre, unknown.high)?;
-                (Some(busy.blend(&doubt, busy_share)), 1.0, 0.0)
-            }
-            (Some(_) | None, None) => (None, 0.0, 0.0),
-            (None, Some(forecast)) => (Some(forecast), 0.0, 1.0),
-        };
-        let (p_gap, share) = match (by_radar, far) {
-            (Some(near), Some(far)) => (near.blend(&far, radar), radar),
-            (Some(near), None) => (near, 1.0),
-            (None, far) => (far?, 0.0),
-        };
-        let said = [
-            (Voice::RadarTrack, share, by_radar),
-            (Voice::RadarBusyness, (1.0 - share) * busy_part, busy),
-            (Voice::Forecast, (1.0 - share) * forecast_part, by_forecast),
-        ];
-        let voices = said.into_iter().filter_map(|(voice, share, p)| Some((voice, share, p?)));
-        Some(Mixed { p_gap, voices: voices.collect() })
-    }
-
-    fn share_of(&self, voice: Voice) -> f64 {
-        self.voices.iter().filter(|(of, ..)| *of == voice).map(|(_, share, _)| share).sum()
-    }
 }
 
 /// Warnings over the way there, the place and the way home; those that the outlook names for the hours
@@ -589,81 +327,4 @@ fn driver_hours(studio: &Studio, zone: &TimeZone, session: &Session, trip: &Trip
         drive_min: session.drive.minutes,
         drive_home_max_min: rules.drive_home_max_min,
     }
-}
-
-/// The step, and why: the policy's own, which what follows can only make more careful.
-fn decide(
-    ruling: &Ruling,
-    outlook: &Outlook,
-    times: &LeaveTimes,
-    warnings: &[WayWarning],
-    road: &[RoadCheck],
-) -> (LeaveStep, Vec<LeaveReason>) {
-    let look_again_at = next_look(outlook.as_of, times.for_the_start);
-    let hold = |at: Timestamp| {
-        if at <= times.latest { LeaveStep::Hold { look_again_at: at } } else { LeaveStep::Yours }
-    };
-    let mut reasons = vec![LeaveReason::Sky(Box::new(ruling.rule.clone()))];
-    reasons.extend(ruling.figure.clone().map(|figure| LeaveReason::Figure(Box::new(figure))));
-    // Missing is never dry: there may be something by then, or she has to look herself.
-    let mut step = match (ruling.band, ruling.step) {
-        (Band::MustMove, _) | (_, Some(Step::DontGo)) => LeaveStep::No,
-        (Band::Unknown, _) | (_, None | Some(Step::WaitUntil(_))) => hold(look_again_at),
-        (_, Some(Step::Go)) => LeaveStep::Go,
-    };
-    for known in warnings.iter().filter(|known| known.warning.tier > Tier::Info) {
-        let decided = match &ruling.rule {
-            Rule::StopWarning { warning } | Rule::HoldWarning { warning } => {
-                is_same(warning, &known.warning)
-            }
-            _ => false,
-        };
-        if !decided {
-            reasons.push(LeaveReason::Warned(Box::new(known.clone())));
-        }
-        step = match known.warning.tier {
-            Tier::Stop | Tier::Hold => LeaveStep::No,
-            // Looking again at a quarter past does not take it away: she reads it and decides.
-            Tier::Caution | Tier::Info => no_go(step, LeaveStep::Yours),
-        };
-    }
-    for event in &outlook.unplaced_warnings {
-        reasons.push(LeaveReason::WarnedSomewhere { event: event.clone() });
-        step = no_go(step, LeaveStep::Yours);
-    }
-    for check in road.iter().filter(|check| !check.is_open()) {
-        reasons.push(LeaveReason::Road(Box::new(check.clone())));
-        step = match (check.state, check.way) {
-            (RoadState::Shut { opens: Some(opens) }, Way::There) if step != LeaveStep::No => {
-                // So long after the point is open again she may pass it.
-                let later = opens.duration_since(check.passed.from);
-                let leave = times.leaving_at.checked_add(later).unwrap_or(Timestamp::MAX);
-                let look_again_at = quarter_after(leave, 0);
-                if look_again_at <= times.latest {
-                    LeaveStep::Hold { look_again_at }
-                } else {
-                    LeaveStep::No
-                }
-            }
-            (RoadState::Shut { .. }, Way::There) => LeaveStep::No,
-            _ => no_go(step, LeaveStep::Yours),
-        };
-    }
-    if outlook.as_of > times.latest {
-        reasons.insert(0, LeaveReason::TooLate { latest: times.latest });
-        step = LeaveStep::No;
-    }
-    (step, reasons)
-}
-
-/// When to look again: in a while, or, where leaving is still hours off, shortly before it.
-fn next_look(as_of: Timestamp, for_the_start: Timestamp) -> Timestamp {
-    let before = minus_minutes(for_the_start, LOOK_BEFORE_MIN);
-    let soon = quarter_after(as_of, NEXT_LOOK_MIN);
-    if before > soon { quarter_after(before, 0) } else { soon }
-}
-
-/// What was a go is one no longer; a hold or a no stays.
-fn no_go(step: LeaveStep, instead: LeaveStep) -> LeaveStep {
-    if step == LeaveStep::Go { instead } else { step }
 }

@@ -27,7 +27,7 @@ use crate::{
 };
 
 /// How long before she looks at a doubtful sky again, minutes, before the quarter hour is filled.
-const NEXT_LOOK_MIN: u32 = 20;
+pub const NEXT_LOOK_MIN: u32 = 20;
 
 /// What is asked of the sky at this moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

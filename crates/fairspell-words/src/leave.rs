@@ -3,8 +3,8 @@
 use fairspell_plan::{
     BagOut,
     leave::{
-        BusySky, LeaveAdvice, LeaveReason, LeaveStep, LeaveTimes, RoadCheck, RoadState, Say,
-        Spread, Trend, Voice, Waiting, Way, WayWarning,
+        BusySky, LeaveAdvice, LeaveReason, LeaveStep, LeaveTimes, LookUp, RoadCheck, RoadState,
+        Say, Spread, Trend, Voice, Waiting, Way, WayWarning,
     },
 };
 use fairspell_studio::{
@@ -105,7 +105,7 @@ pub fn leave_told(
         (LeavePart::Sources, sources(advice, zone)),
     ];
     LeaveTold {
-        headline: headline(advice.step, zone),
+        headline: headline(advice, zone),
         parts: parts.into_iter().filter(|(_, lines)| !lines.is_empty()).collect(),
     }
 }
@@ -129,14 +129,28 @@ pub fn leave_lines(
     lines
 }
 
-fn headline(step: LeaveStep, zone: &TimeZone) -> String {
-    match step {
+fn headline(advice: &LeaveAdvice, zone: &TimeZone) -> String {
+    match advice.step {
         LeaveStep::Go => "Go.".to_owned(),
         LeaveStep::Hold { look_again_at } => {
             format!("Hold until {}, then look again.", clock(look_again_at, zone))
         }
         LeaveStep::No => "Don't go.".to_owned(),
-        LeaveStep::Yours => "Yours to decide: no figure here says go.".to_owned(),
+        LeaveStep::Yours => match &advice.go_once[..] {
+            [] => "Yours to decide: read why first.".to_owned(),
+            [LookUp::Road(name)] => format!("Go, once you have looked up {}.", one_line(name)),
+            look_ups => {
+                let names: Vec<String> = look_ups.iter().map(look_up_name).collect();
+                format!("Yours to decide: look up {} first.", and_list(&names))
+            }
+        },
+    }
+}
+
+fn look_up_name(look_up: &LookUp) -> String {
+    match look_up {
+        LookUp::Warnings => "the official warnings".to_owned(),
+        LookUp::Road(name) => one_line(name),
     }
 }
 
@@ -160,6 +174,9 @@ fn why(advice: &LeaveAdvice, outlook: &Outlook, spots: &[Spot], reader: Reader<'
                 one_line(event),
                 by_hand(SourceKind::Warnings)
             )),
+            LeaveReason::Road(check) if check.state.is_open_but_for_rain() => {
+                lines.extend(rain_to_look_up(check));
+            }
             LeaveReason::Road(check) => lines.push(road(check, reader.zone)),
             LeaveReason::TooLate { latest } => lines.push(format!(
                 "Too late: leaving after {} leaves no {} before last usable light at {}.",
@@ -271,6 +288,7 @@ fn times(advice: &LeaveAdvice, zone: &TimeZone) -> Vec<String> {
     let LeaveTimes {
         for_the_start,
         latest,
+        latest_for_light,
         leaving_at,
         arrives_at,
         last_usable,
@@ -292,12 +310,21 @@ fn times(advice: &LeaveAdvice, zone: &TimeZone) -> Vec<String> {
             at(arrives_at)
         ));
     }
-    lines.push(format!(
-        "Leaving at {} at the latest still gives a {} before last usable light at {}.",
-        at(latest),
-        set(advice.gap_min),
-        at(last_usable)
-    ));
+    let shuts = advice.road.iter().find(|check| check.leave_by(leaving_at) == Some(latest));
+    lines.push(match shuts.filter(|_| latest < latest_for_light) {
+        Some(check) => format!(
+            "Leave at {} at the latest: whoever leaves later finds {} shut. For the light {} would do.",
+            at(latest),
+            one_line(&check.name),
+            at(latest_for_light)
+        ),
+        None => format!(
+            "Leaving at {} at the latest still gives a {} before last usable light at {}.",
+            at(latest),
+            set(advice.gap_min),
+            at(last_usable)
+        ),
+    });
     lines.push(if wait_at_home_min >= 0.0 {
         format!("You can wait at home for {} at most.", long(wait_at_home_min))
     } else {
@@ -312,15 +339,17 @@ fn times(advice: &LeaveAdvice, zone: &TimeZone) -> Vec<String> {
     lines
 }
 
-/// Minutes, from an hour and a half on with their hours: "2 hours 29 minutes".
+/// Minutes, from an hour and a half on with their hours: "2 hours 29 minutes", "3 hours", "1 hour 59
+/// minutes".
 fn long(count: f64) -> String {
     let whole = count.floor();
     if whole < 90.0 {
         return minutes(whole);
     }
-    let hours = (whole / 60.0).floor();
+    let (hours, rest) = ((whole / 60.0).floor(), whole % 60.0);
     let unit = if hours < 1.5 { "hour" } else { "hours" };
-    format!("{hours:.0} {unit} {}", minutes(whole - 60.0 * hours))
+    let rest = if rest < 0.5 { String::new() } else { format!(" {}", minutes(rest)) };
+    format!("{hours:.0} {unit}{rest}")
 }
 
 fn waits(waiting: &Waiting, advice: &LeaveAdvice, zone: &TimeZone) -> String {
@@ -358,7 +387,10 @@ fn way(advice: &LeaveAdvice, way: Way, reader: Reader<'_>) -> Vec<String> {
         advice.warnings.iter().filter(is_here).map(|known| way_warning(known, reader)).collect();
     let checks = advice.road.iter().filter(|check| check.way == way);
     lines.extend(checks.clone().map(|check| road(check, reader.zone)));
-    lines.extend(checks.filter_map(|check| look_up(check, way)));
+    // Where only the rain is open it stands under Why.
+    let there = checks.filter(|check| check.way == Way::There);
+    let not_told = there.filter(|check| !check.state.is_open_but_for_rain());
+    lines.extend(not_told.filter_map(rain_to_look_up));
     if lines.is_empty() {
         let warnings = advice.sources.iter().find(|(kind, _)| *kind == SourceKind::Warnings);
         let is_fresh = warnings
@@ -376,14 +408,19 @@ fn way(advice: &LeaveAdvice, way: Way, reader: Reader<'_>) -> Vec<String> {
     lines
 }
 
-/// A warning in short, where it has been told in full above.
+/// A warning by its name and hours. What weighs anything stands in full under Why; what is mere
+/// information stands only here, and says so.
 fn way_warning(known: &WayWarning, reader: Reader<'_>) -> String {
     let WarningSeen { event, from, to, tier, .. } = &known.warning;
     let when = match to {
         Some(to) => hours(Span { from: *from, to: *to }, reader.zone),
         None => format!("{}, until further notice", moment(*from, reader.zone)),
     };
-    format!("Official warning ({}): {}, {when}.", tier_name(*tier), one_line(event))
+    let named = format!("{}, {when}.", one_line(event));
+    match tier {
+        Tier::Info => format!("Official warning ({}): {named}", tier_name(*tier)),
+        Tier::Caution | Tier::Hold | Tier::Stop => named,
+    }
 }
 
 /// " It touches the way there and the place."
@@ -426,6 +463,10 @@ fn road(check: &RoadCheck, zone: &TimeZone) -> String {
             "shut if a swell runs, which is not known here; look it up. Below the limit again {}",
             again(opens)
         ),
+        RoadState::OpenButForRain { until } => format!(
+            "open {by}{}, unless too much rain fell",
+            until.map(|until| format!(", until {}", moment(until, zone))).unwrap_or_default()
+        ),
         RoadState::NotKnown => {
             "not known, because the tide is not known here; look it up. What nobody knows is not dry land"
                 .to_owned()
@@ -434,12 +475,12 @@ fn road(check: &RoadCheck, zone: &TimeZone) -> String {
     format!("{name}, {way}, passed between {from} and {to}{tide}: {state}.")
 }
 
-/// What she has to look up about a point of the road; said once, with the way there.
-fn look_up(check: &RoadCheck, way: Way) -> Option<String> {
-    let limit_mm = check.rain_limit_mm_24h.filter(|_| way == Way::There)?;
+/// Rain of the last day, which she has to look up.
+fn rain_to_look_up(check: &RoadCheck) -> Option<String> {
+    let limit_mm = check.rain_limit_mm_24h?;
     Some(format!(
-        "{} is also shut after {} of rain in 24 hours. How much fell is not known here: look up the road \
-         and the gauge.",
+        "{} is shut after {} of rain in 24 hours. How much fell is not known here: look up the road and \
+         the gauge.",
         one_line(&check.name),
         with_unit(limit_mm, 0, "mm")
     ))

@@ -6,8 +6,8 @@ use fairspell_plan::{
     BagOut,
     kit::{KitGroup, KitLine, KitWhy},
     leave::{
-        BusySky, LeaveAdvice, LeaveReason, LeaveStep, RoadCheck, RoadState, Say, Trend, Voice, Way,
-        WayWarning,
+        BusySky, LeaveAdvice, LeaveReason, LeaveStep, LookUp, RoadCheck, RoadState, Say, Trend,
+        Voice, Way, WayWarning,
     },
 };
 use fairspell_studio::{
@@ -28,6 +28,7 @@ pub(crate) struct LeaveReport<'a> {
     step: &'static str,
     look_again_at: Option<Timestamp>,
     reasons: Vec<ReasonReport<'a>>,
+    go_once: Vec<LookUpReport<'a>>,
     gap_min: u32,
     window: Span,
     p_gap: Option<&'a Sourced<Chance>>,
@@ -55,6 +56,13 @@ enum ReasonReport<'a> {
     WarnedSomewhere { event: &'a str },
     Road { name: &'a str, way: &'static str, state: &'static str },
     TooLate { latest: Timestamp },
+}
+
+#[derive(Serialize)]
+#[serde(tag = "look_up", rename_all = "snake_case")]
+enum LookUpReport<'a> {
+    Warnings,
+    Road { name: &'a str },
 }
 
 #[derive(Serialize)]
@@ -170,6 +178,7 @@ impl<'a> LeaveReport<'a> {
             step,
             look_again_at,
             reasons: advice.reasons.iter().map(reason).collect(),
+            go_once: advice.go_once.iter().map(look_up).collect(),
             gap_min: advice.gap_min,
             window: advice.window,
             p_gap: advice.p_gap.as_ref(),
@@ -222,6 +231,13 @@ fn reason(reason: &LeaveReason) -> ReasonReport<'_> {
             state: state_name(check.state).0,
         },
         LeaveReason::TooLate { latest } => ReasonReport::TooLate { latest: *latest },
+    }
+}
+
+fn look_up(look_up: &LookUp) -> LookUpReport<'_> {
+    match look_up {
+        LookUp::Warnings => LookUpReport::Warnings,
+        LookUp::Road(name) => LookUpReport::Road { name },
     }
 }
 
@@ -290,6 +306,7 @@ fn state_name(state: RoadState) -> (&'static str, Option<Timestamp>) {
         RoadState::Open { until } => ("open", until),
         RoadState::Shut { opens } => ("shut", opens),
         RoadState::ShutWithSwell { opens } => ("shut_with_swell", opens),
+        RoadState::OpenButForRain { until } => ("not_known", until),
         RoadState::NotKnown => ("not_known", None),
     }
 }

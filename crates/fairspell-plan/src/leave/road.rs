@@ -46,8 +46,20 @@ pub enum RoadState {
         /// From when on the tide is below it again.
         opens: Option<Timestamp>,
     },
+    /// Open by tide and clock, but shut after so much rain, and how much fell nobody knows.
+    OpenButForRain {
+        /// When tide or clock shuts it, if it does within half a day.
+        until: Option<Timestamp>,
+    },
     /// It has a limit of tide, and the tide is not known.
     NotKnown,
+}
+
+impl RoadState {
+    /// Whether only the rain that fell keeps it from being called open.
+    pub fn is_open_but_for_rain(self) -> bool {
+        matches!(self, RoadState::OpenButForRain { .. })
+    }
 }
 
 /// A point of the road on one of the two ways.
@@ -71,9 +83,23 @@ pub struct RoadCheck {
 }
 
 impl RoadCheck {
-    /// Whether it can be called open: not shut, and nothing about the tide left open.
+    /// Whether it can be called open: not shut, and nothing about tide or rain left open.
     pub fn is_open(&self) -> bool {
         matches!(self.state, RoadState::Open { .. })
+    }
+
+    /// When to leave at the latest to find it open on the way there; `None` where nothing that is known
+    /// shuts it within half a day.
+    ///
+    /// - `leaving_at`: when she is taken to leave.
+    pub fn leave_by(&self, leaving_at: Timestamp) -> Option<Timestamp> {
+        let (RoadState::Open { until } | RoadState::OpenButForRain { until }) = self.state else {
+            return None;
+        };
+        let until = until.filter(|_| self.way == Way::There)?;
+        // On the minute it shuts it is shut.
+        let spare = until.duration_since(self.passed.to) - SignedDuration::from_mins(1);
+        leaving_at.checked_add(spare).ok()
     }
 }
 
@@ -145,6 +171,8 @@ fn check(
         RoadState::Shut { opens: later(passed.to, true) }
     } else if point.tide_limit_m.is_some() && tide_max_m.is_none() {
         RoadState::NotKnown
+    } else if point.closes_after_rain_mm_24h.is_some() {
+        RoadState::OpenButForRain { until: later(passed.to, false) }
     } else {
         RoadState::Open { until: later(passed.to, false) }
     };

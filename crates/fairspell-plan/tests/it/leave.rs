@@ -5,7 +5,10 @@ use fairspell_chance::{Chance, Character, Probability, p_dry_gap};
 use fairspell_ground::LatLon;
 use fairspell_plan::{
     LeaveAdvice, LeaveStep, Seen, SeenWarnings,
-    leave::{LeaveReason, RoadCheck, RoadState, Voice, Way, busy_gap, busy_share, wet_share_ahead},
+    leave::{
+        LeaveReason, LookUp, RoadCheck, RoadState, Voice, Way, busy_gap, busy_share,
+        wet_share_ahead,
+    },
     leave_advice, standing,
 };
 use fairspell_studio::{
@@ -14,7 +17,10 @@ use fairspell_studio::{
     studio::{Expected, TideSource},
 };
 use fairspell_weather::{WarningBoard, read_warnings};
-use jiff::{Timestamp, ToSpan, civil::time};
+use jiff::{
+    Timestamp, ToSpan,
+    civil::{self, time},
+};
 use proptest::prelude::*;
 
 use crate::world::{
@@ -420,19 +426,135 @@ fn a_ferry_that_does_not_run_is_waited_for_while_there_is_light() {
     assert_eq!(step(time(5, 0, 0, 0), time(16, 0, 0, 0)), LeaveStep::Yours);
 }
 
-#[test]
-fn rain_of_the_last_day_is_hers_to_look_up_and_holds_nothing_up() {
+/// A studio an hour and a half from its spot, with something on the road two thirds of the way there.
+fn behind(points: Vec<RoadPoint>) -> (Studio, Session) {
     let (mut studio, session) = far_away();
-    let rain = RoadPoint {
-        closes_after_rain_mm_24h: Some(60.0),
-        ..RoadPoint::at("the ford", LatLon::new(-32.05, 152.58).unwrap())
-    };
-    studio.spots[0].site.road = vec![rain, RoadPoint::at("a bend", studio.home)];
+    studio.spots[0].site.road = points;
+    (studio, session)
+}
+
+fn on_the_road(name: &str) -> RoadPoint {
+    RoadPoint::at(name, LatLon::new(-32.05, 152.58).unwrap())
+}
+
+/// Open between these hours, and all night for the way home.
+fn open_by_day(name: &str, from: civil::Time, to: civil::Time) -> RoadPoint {
+    let open = |from, to| OpenHours { days: Vec::new(), from, to };
+    let hours = vec![open(from, to), open(time(17, 0, 0, 0), time(4, 0, 0, 0))];
+    RoadPoint { hours, ..on_the_road(name) }
+}
+
+fn after_rain(name: &str) -> RoadPoint {
+    RoadPoint { closes_after_rain_mm_24h: Some(60.0), ..on_the_road(name) }
+}
+
+#[test]
+fn rain_of_the_last_day_that_nobody_knows_is_hers_to_look_up_and_never_a_go() {
+    let (mut studio, session) = behind(vec![after_rain("the ford")]);
+    studio.spots[0].site.road.push(RoadPoint::at("a bend", studio.home));
     let as_of = at("2026-09-03T03:00:00Z");
     let advice = advice_of(&studio, &session, as_of, &seen(as_of, 3.0));
-    assert_eq!(advice.step, LeaveStep::Go);
     assert_eq!(advice.road.len(), 2, "what nothing shuts is not checked: {:?}", advice.road);
-    assert_eq!(advice.road[0].rain_limit_mm_24h, Some(60.0));
+    for check in &advice.road {
+        assert!(!check.is_open() && check.state.is_open_but_for_rain(), "{check:?}");
+        assert_eq!(check.rain_limit_mm_24h, Some(60.0));
+    }
+    assert_eq!(advice.step, LeaveStep::Yours);
+    assert_eq!(advice.go_once, [LookUp::Road("the ford".to_owned())]);
+    let named = advice.reasons.iter().filter(|why| matches!(why, LeaveReason::Road(_)));
+    assert_eq!(named.count(), 1, "it is the same rain both ways");
+
+    // Where something else speaks against it, looking that up is not enough.
+    let (onset, expires) = (at("2026-09-03T05:30:00Z"), at("2026-09-03T06:30:00Z"));
+    let care = warned(as_of, &message("Flood Advisory", AT_THE_SPOT, onset, expires));
+    let advice = advice_of(&studio, &session, as_of, &care);
+    assert_eq!((advice.step, advice.go_once), (LeaveStep::Yours, Vec::new()));
+    let mut no_forecast = seen(as_of, 3.0);
+    no_forecast.forecast = None;
+    let advice = advice_of(&studio, &session, as_of, &no_forecast);
+    assert!(matches!(advice.step, LeaveStep::Hold { .. }), "{:?}", advice.step);
+    assert_eq!(advice.go_once, []);
+}
+
+#[test]
+fn what_nobody_reads_the_warnings_of_is_never_a_go() {
+    let as_of = at(LEAVE_BY);
+    let mut studio = studio();
+    studio.sources.warnings = Expected::NoneHere;
+    let mut seen = seen(as_of, 3.0);
+    seen.warnings = None;
+    let advice = advice_of(&studio, &session(), as_of, &seen);
+    assert_eq!(advice.step, LeaveStep::Yours);
+    assert_eq!(advice.go_once, [LookUp::Warnings]);
+}
+
+/// Asked at that moment the road is open, and a minute later it is not.
+#[test]
+fn a_road_that_shuts_says_when_to_leave_at_the_latest() {
+    let as_of = at("2026-09-03T03:00:00Z");
+    for until in [time(15, 10, 0, 0), time(14, 50, 0, 0), time(14, 36, 0, 0)] {
+        let (studio, session) = behind(vec![open_by_day("gate", time(5, 0, 0, 0), until)]);
+        let advice = advice_of(&studio, &session, as_of, &seen(as_of, 3.0));
+        let times = advice.times;
+        assert_eq!(advice.step, LeaveStep::Go, "{:?}", advice.reasons);
+        assert!(times.latest < times.latest_for_light);
+        assert!((minutes(as_of, times.latest) - times.wait_at_home_min).abs() < 1e-9);
+        let there = |leaving: Timestamp| {
+            advice_of(&studio, &session, leaving, &seen(leaving, 3.0)).road[0].clone()
+        };
+        assert!(there(times.latest).is_open(), "{:?}", there(times.latest));
+        assert!(matches!(there(times.latest + 1.minute()).state, RoadState::Shut { .. }));
+        // Half an hour's wait is only told of where it is left.
+        let is_left = minutes(times.leaving_at, times.latest) >= 30.0;
+        assert_eq!(advice.waiting.is_some(), is_left, "until {until}");
+    }
+}
+
+#[test]
+fn nobody_is_held_at_home_until_the_road_is_shut() {
+    let as_of = at("2026-09-03T03:00:00Z");
+    let mut wet = seen(as_of, 95.0);
+    wet.radar = Some(radar(as_of - 4.minutes(), as_of, 3.0));
+    let step = |until| {
+        let (mut studio, session) = behind(vec![open_by_day("gate", time(5, 0, 0, 0), until)]);
+        studio.policy.gap.go_from_percent = 98;
+        studio.policy.gap.settled_from_percent = 99;
+        studio.policy.gap.wait_from_percent = 0;
+        advice_of(&studio, &session, as_of, &wet)
+    };
+    assert!(matches!(step(time(15, 10, 0, 0)).step, LeaveStep::Hold { .. }));
+    let advice = step(time(14, 36, 0, 0));
+    assert_eq!(advice.step, LeaveStep::Yours);
+    let names_it =
+        |why: &LeaveReason| matches!(why, LeaveReason::Road(check) if check.name == "gate");
+    assert!(advice.reasons.iter().any(names_it), "{:?}", advice.reasons);
+}
+
+#[test]
+fn of_several_points_that_are_shut_the_last_to_open_is_waited_for() {
+    let as_of = at("2026-09-03T03:00:00Z");
+    let gate = |name, hour, minute| open_by_day(name, time(hour, minute, 0, 0), time(16, 50, 0, 0));
+    let ask = |points: Vec<RoadPoint>| {
+        let (studio, session) = behind(points);
+        advice_of(&studio, &session, as_of, &seen(as_of, 3.0))
+    };
+    let (early, late) = (gate("early", 14, 50), gate("late", 15, 20));
+    let alone = ask(vec![late.clone()]).step;
+    assert!(matches!(alone, LeaveStep::Hold { .. }), "{alone:?}");
+    assert_ne!(alone, ask(vec![early.clone()]).step);
+    for both in [vec![early.clone(), late.clone()], vec![late.clone(), early.clone()]] {
+        assert_eq!(ask(both).step, alone);
+    }
+    // A point that never opens ends it, in either order.
+    let never = open_by_day("never", time(5, 0, 0, 0), time(6, 0, 0, 0));
+    for both in [vec![early.clone(), never.clone()], vec![never, early.clone()]] {
+        assert_eq!(ask(both).step, LeaveStep::No);
+    }
+    // What is hers to decide stays hers, whatever else is waited for.
+    let tidal = RoadPoint { tide_limit_m: Some(1.65), ..on_the_road("tidal") };
+    for both in [vec![early.clone(), tidal.clone()], vec![tidal, early]] {
+        assert_eq!(ask(both).step, LeaveStep::Yours);
+    }
 }
 
 #[test]

@@ -4,8 +4,8 @@ use fairspell_plan::{
     KitItem, KitLine, LeaveAdvice, LeaveStep,
     kit::{KitGroup, KitWhy},
     leave::{
-        BusySky, DriverHours, LeaveReason, LeaveTimes, RoadCheck, RoadState, Say, Spread, Trend,
-        Voice, Waiting, Way, WayWarning,
+        BusySky, DriverHours, LeaveReason, LeaveTimes, LookUp, RoadCheck, RoadState, Say, Spread,
+        Trend, Voice, Waiting, Way, WayWarning,
     },
 };
 use fairspell_studio::{Policy, Rule, Span, Tier, outlook::WarningSeen};
@@ -28,6 +28,7 @@ fn advice() -> LeaveAdvice {
         as_of: at("2026-09-03 14:30"),
         step: LeaveStep::Go,
         reasons: vec![LeaveReason::Sky(Box::new(ruling().rule))],
+        go_once: Vec::new(),
         gap_min: 25,
         window: Span { from: at("2026-09-03 15:15"), to: at("2026-09-03 17:48") },
         p_gap: outlook.p_gap.clone(),
@@ -62,6 +63,7 @@ fn advice() -> LeaveAdvice {
         times: LeaveTimes {
             for_the_start: at("2026-09-03 14:30"),
             latest: at("2026-09-03 17:08"),
+            latest_for_light: at("2026-09-03 17:08"),
             leaving_at: at("2026-09-03 14:30"),
             arrives_at: at("2026-09-03 14:45"),
             last_usable: at("2026-09-03 17:48"),
@@ -117,12 +119,79 @@ fn the_step_stands_first_in_few_words() {
         (LeaveStep::Go, "Go.", "go"),
         (held, "Hold until 14:50, then look again.", "hold until 14:50"),
         (LeaveStep::No, "Don't go.", "don't go"),
-        (LeaveStep::Yours, "Yours to decide: no figure here says go.", "yours to decide"),
+        (LeaveStep::Yours, "Yours to decide: read why first.", "yours to decide"),
     ] {
         let advice = LeaveAdvice { step, ..advice() };
         assert_eq!(said(&advice).lines().next(), Some(headline));
         assert_eq!(leave_name(step, &zone()), name);
     }
+}
+
+#[test]
+fn what_alone_has_to_be_looked_up_stands_in_the_headline() {
+    let road = |name: &str| LookUp::Road(name.to_owned());
+    for (go_once, headline) in [
+        (vec![road("Gannet Ford")], "Go, once you have looked up Gannet Ford."),
+        (vec![LookUp::Warnings], "Yours to decide: look up the official warnings first."),
+        (
+            vec![LookUp::Warnings, road("Gannet Ford")],
+            "Yours to decide: look up the official warnings and Gannet Ford first.",
+        ),
+        (
+            vec![road("Gannet Ford"), road("Long Flat")],
+            "Yours to decide: look up Gannet Ford and Long Flat first.",
+        ),
+    ] {
+        let advice = LeaveAdvice { step: LeaveStep::Yours, go_once, ..advice() };
+        assert_eq!(said(&advice).lines().next(), Some(headline));
+    }
+    let open = RoadState::OpenButForRain { until: None };
+    let check = ford(Way::There, open);
+    let advice = LeaveAdvice {
+        step: LeaveStep::Yours,
+        reasons: vec![LeaveReason::Road(Box::new(check.clone()))],
+        road: vec![check, ford(Way::Home, open)],
+        ..advice()
+    };
+    let all = said(&advice);
+    assert_eq!(all.matches("after 60 mm of rain in 24 hours").count(), 1, "{all}");
+    assert!(part(&advice, LeavePart::Why).contains("look up the road and the gauge"), "{all}");
+    for way in [LeavePart::There, LeavePart::Home] {
+        let told = part(&advice, way);
+        assert!(told.contains("open by tide and hours, unless too much rain fell."), "{told}");
+    }
+}
+
+#[test]
+fn hours_and_minutes_are_counted_one_by_one() {
+    for (wait_min, expected) in [
+        (89.0, "for 89 minutes at most"),
+        (90.0, "for 1 hour 30 minutes at most"),
+        (119.5, "for 1 hour 59 minutes at most"),
+        (120.0, "for 2 hours at most"),
+        (121.0, "for 2 hours 1 minute at most"),
+        (158.0, "for 2 hours 38 minutes at most"),
+    ] {
+        let times = LeaveTimes { wait_at_home_min: wait_min, ..advice().times };
+        let told = part(&LeaveAdvice { times, ..advice() }, LeavePart::Times);
+        assert!(told.contains(expected), "{expected}: {told}");
+    }
+}
+
+#[test]
+fn a_road_that_shuts_says_until_when_she_can_leave() {
+    let passed = Span { from: at("2026-09-03 14:25"), to: at("2026-09-03 14:55") };
+    let until = Some(at("2026-09-03 15:10"));
+    let gate = RoadCheck { passed, ..ford(Way::There, RoadState::Open { until }) };
+    let times = LeaveTimes { latest: at("2026-09-03 14:44"), ..advice().times };
+    let told = part(&LeaveAdvice { times, road: vec![gate], ..advice() }, LeavePart::Times);
+    assert!(
+        told.contains(
+            "Leave at 14:44 at the latest: whoever leaves later finds Gannet Ford shut. For the light \
+             17:08 would do."
+        ),
+        "{told}"
+    );
 }
 
 #[test]
@@ -185,7 +254,9 @@ fn a_warning_is_told_once_in_full_and_again_in_short_where_it_touches() {
     assert_eq!(all.matches("it says \"Severe storms with hail").count(), 1, "{all}");
     assert!(part(&advice, LeavePart::Why).contains("It touches the way there and the place."));
     for touched in [LeavePart::There, LeavePart::Arrival] {
-        assert!(part(&advice, touched).contains("Severe Thunderstorm Warning"), "{touched:?}");
+        let told = part(&advice, touched);
+        let line = told.lines().find(|line| line.contains("Severe Thunderstorm Warning")).unwrap();
+        assert!(line.starts_with("Severe Thunderstorm Warning, ") && line.len() < 60, "{line}");
     }
     assert!(!part(&advice, LeavePart::Home).contains("Severe Thunderstorm Warning"));
     assert!(part(&advice, LeavePart::Cautions).contains("stop and go into a solid building"));

@@ -13,6 +13,7 @@ use sqlx::{Connection, SqliteConnection};
 
 use crate::{
     Store, StoreError,
+    change::Change,
     document::{Document, Noun, write_document},
     journal::{About, append, next_seq},
     values::{from_json, millis, to_json},
@@ -42,7 +43,9 @@ pub struct Erased {
 
 impl Store {
     /// Erases sessions and people, by id, for good. In the sessions' rows, which stay, `placeholder`
-    /// stands for the names. When it returns, no trace is left in the database's files.
+    /// stands for the names. Sessions of theirs that were deleted before, and could have been brought
+    /// back, go along: their letters and taps are still kept. When it returns, no trace is left in the
+    /// database's files.
     ///
     /// # Errors
     ///
@@ -59,7 +62,9 @@ impl Store {
         let mut writing = self.begin().await?;
         let mut erased = Erased::default();
         let seq = next_seq(&mut writing).await?;
-        for (index, session) in sessions.iter().enumerate() {
+        let deleted = deleted_sessions(&mut writing, sessions, people).await?;
+        let given = sessions.iter().copied();
+        for (index, session) in given.chain(deleted.iter().map(String::as_str)).enumerate() {
             let neutral = format!("{ERASED}{seq}-{}", index + 1);
             erase_contents(&mut writing, Noun::Session, session, at, &mut erased).await?;
             rename_session(&mut writing, session, &neutral, &mut erased).await?;
@@ -86,6 +91,66 @@ impl Store {
         let (busy, _, _): (i64, i64, i64) =
             sqlx::query_as("PRAGMA wal_checkpoint(TRUNCATE)").fetch_one(&mut *connection).await?;
         if busy == 0 { Ok(()) } else { Err(StoreError::InUse) }
+    }
+}
+
+/// What of a session says whose it is, read from a change however old.
+#[derive(Deserialize)]
+struct Named {
+    id: String,
+    #[serde(default)]
+    people: Vec<String>,
+    #[serde(default)]
+    moved_from: Option<String>,
+}
+
+/// The sessions that are in the journal only, and belong to those who are erased: they name one of the
+/// people, or one was moved from the other.
+async fn deleted_sessions(
+    connection: &mut SqliteConnection,
+    sessions: &[&str],
+    people: &[&str],
+) -> Result<Vec<String>, StoreError> {
+    let bodies: Vec<String> = sqlx::query_scalar(
+        "SELECT c.body FROM journal_content c JOIN journal j ON j.seq = c.seq \
+         WHERE j.kind IN ('session_changed', 'undone') AND c.body IS NOT NULL \
+         AND c.session IS NOT NULL AND NOT EXISTS \
+         (SELECT 1 FROM document d WHERE d.noun = 'session' AND d.id = c.session) ORDER BY c.seq",
+    )
+    .fetch_all(&mut *connection)
+    .await?;
+    let mut gone: Vec<Named> = Vec::new();
+    for body in bodies {
+        let change: Change = from_json("a change", &body)?;
+        for session in [change.before, change.after].into_iter().flatten() {
+            gone.push(from_json("session", session.get())?);
+        }
+    }
+    let here: Vec<String> = sqlx::query_scalar("SELECT body FROM document WHERE noun = $1")
+        .bind(Noun::Session.as_str())
+        .fetch_all(connection)
+        .await?;
+    let here: Vec<Named> =
+        here.iter().map(|body| from_json("session", body)).collect::<Result<_, _>>()?;
+    let given = here.iter().filter(|session| sessions.contains(&session.id.as_str()));
+    let mut inside: Vec<&Named> = given.collect();
+    let mut found: Vec<String> = Vec::new();
+    // One may lead to the next.
+    loop {
+        let belongs = |session: &Named| {
+            session.people.iter().any(|person| people.contains(&person.as_str()))
+                || inside.iter().any(|known| {
+                    known.id == session.id
+                        || known.moved_from.as_deref() == Some(&session.id)
+                        || session.moved_from.as_deref() == Some(&known.id)
+                })
+        };
+        let new = gone.iter().filter(|session| !found.contains(&session.id));
+        let Some(session) = new.into_iter().find(|session| belongs(session)) else {
+            return Ok(found);
+        };
+        found.push(session.id.clone());
+        inside.extend(gone.iter().filter(|other| other.id == session.id));
     }
 }
 

@@ -3,20 +3,43 @@
 //! Events are only ever added. Each batch that brings something new is an entry of the journal with
 //! the digest of what it brought, so that a later change shows; the events themselves lie in their
 //! own table, where phones that ask for all of them find them quickly. They may name people in their
-//! notes, so they go when a family is erased.
+//! notes, so they go when a family is erased; nothing comes in for a session that is not there, so
+//! that a phone that is slow brings nothing back.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use fairspell_studio::{FieldEvent, field_log, journal::EntryKind};
+use fairspell_studio::{
+    FieldEvent,
+    field_event::{Refusal, Refused},
+    field_log::{self, Accepted, HandedIn, accept},
+    journal::EntryKind,
+    session::ERASED,
+};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sqlx::SqliteConnection;
 
 use crate::{
     Store, StoreError,
+    document::{Noun, body_of},
     journal::{About, append, next_seq},
     values::{from_json, millis, number, row_number, to_json},
 };
+
+/// The longest digest that a sheet can have, characters: what is longer is none.
+const SHEET_DIGEST_MAX: usize = 64;
+
+/// What became of what somebody handed in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TakenFieldLog {
+    /// What was let in and what was not, those under whose id something else is kept among them.
+    pub accepted: Accepted,
+    /// How many events were not known before.
+    pub new: usize,
+    /// All events of the session.
+    pub all: Vec<FieldEvent>,
+}
 
 /// What became of a batch.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -52,13 +75,45 @@ struct Recorded {
 }
 
 impl Store {
+    /// Takes in what somebody handed in, however it came: looks at it event by event, and adds what is
+    /// let in.
+    ///
+    /// - `now`: the studio's time, against which a phone's clock is held.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Store::add_field_events`].
+    pub async fn take_field_log(
+        &self,
+        session: &str,
+        events: &[Value],
+        sheet_digest: &str,
+        handed_in: HandedIn,
+        now: Timestamp,
+        received_at: Timestamp,
+    ) -> Result<TakenFieldLog, StoreError> {
+        let known = self.field_events(session).await?;
+        let mut accepted = accept(events, &known, handed_in, now);
+        // What a digest is not is none; the record then says that the sheet is not known.
+        let sheet = Some(sheet_digest).filter(|digest| digest.len() <= SHEET_DIGEST_MAX);
+        let sheet = sheet.unwrap_or_default();
+        let added = self.add_field_events(session, &accepted.kept, sheet, received_at).await?;
+        // Another phone may have been quicker with the same id.
+        accepted.kept.retain(|event| !added.clashes.contains(&event.id));
+        let same = |id: String| Refused { id, why: Refusal::SameId };
+        accepted.refused.extend(added.clashes.into_iter().map(same));
+        let all = self.field_events(session).await?;
+        Ok(TakenFieldLog { accepted, new: added.new, all })
+    }
+
     /// Adds what a phone handed in; what is known already stays as it is.
     ///
     /// - `sheet_digest`: of the sheet that it came on, as the phone says; empty where it says none.
     ///
     /// # Errors
     ///
-    /// Those of writing; then nothing was added.
+    /// [`StoreError::Conflict`] if the session is not there (any more), and those of writing; then
+    /// nothing was added.
     pub async fn add_field_events(
         &self,
         session: &str,
@@ -67,6 +122,7 @@ impl Store {
         received_at: Timestamp,
     ) -> Result<AddedFieldEvents, StoreError> {
         let mut writing = self.begin().await?;
+        expect_session(&mut writing, session).await?;
         let mut added = AddedFieldEvents::default();
         let mut new: Vec<&FieldEvent> = Vec::new();
         for event in events {
@@ -169,13 +225,15 @@ impl Store {
     ///
     /// # Errors
     ///
-    /// Those of writing.
+    /// [`StoreError::Conflict`] if the session is not there (any more), and those of writing.
     pub async fn remember_field_sheet(
         &self,
         session: &str,
         digest: &str,
         made_at: Timestamp,
     ) -> Result<(), StoreError> {
+        let mut writing = self.begin().await?;
+        expect_session(&mut writing, session).await?;
         sqlx::query(
             "INSERT INTO field_sheet (session, digest, made_at) VALUES ($1, $2, $3) \
              ON CONFLICT (session, digest) DO NOTHING",
@@ -183,9 +241,9 @@ impl Store {
         .bind(session)
         .bind(digest)
         .bind(millis(made_at))
-        .execute(self.pool())
+        .execute(&mut *writing)
         .await?;
-        Ok(())
+        Ok(writing.commit().await?)
     }
 
     /// Whether a sheet of this digest was handed out for this session.
@@ -203,6 +261,19 @@ impl Store {
         .await?;
         Ok(made_at.is_some())
     }
+}
+
+/// That a session is there, and its family not erased, as long as the transaction lasts: else what is
+/// written would stand under an id that nobody erases again.
+async fn expect_session(
+    connection: &mut SqliteConnection,
+    session: &str,
+) -> Result<(), StoreError> {
+    let is_there = body_of(connection, Noun::Session, session).await?.is_some();
+    if is_there && !session.starts_with(ERASED) {
+        return Ok(());
+    }
+    Err(StoreError::Conflict { why: "this session is not there any more" })
 }
 
 async fn event_of(

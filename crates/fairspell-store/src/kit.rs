@@ -2,6 +2,8 @@
 //!
 //! A tick for each thing, by name; they go when the session is deleted or its family erased.
 
+use sqlx::SqliteConnection;
+
 use crate::{Store, StoreError};
 
 /// How the settings of ticks are named; the session's id follows. [`Store::erase_family`] knows it too.
@@ -25,13 +27,16 @@ impl Store {
     pub async fn save_kit_ticks(&self, session: &str, ticks: &[String]) -> Result<(), StoreError> {
         self.save_setting(&format!("{TICKS}{session}"), ticks).await
     }
+}
 
-    /// Forgets what was ticked: the session is no longer there, and its id may name somebody.
-    pub(crate) async fn forget_kit_ticks(&self, session: &str) -> Result<(), StoreError> {
-        sqlx::query("DELETE FROM setting WHERE name = $1")
-            .bind(format!("{TICKS}{session}"))
-            .execute(self.pool())
-            .await?;
-        Ok(())
-    }
+/// Forgets what was ticked: the session is no longer there, and its id may name somebody.
+pub(crate) async fn forget_kit_ticks(
+    connection: &mut SqliteConnection,
+    session: &str,
+) -> Result<(), StoreError> {
+    sqlx::query("DELETE FROM setting WHERE name = $1")
+        .bind(format!("{TICKS}{session}"))
+        .execute(connection)
+        .await?;
+    Ok(())
 }

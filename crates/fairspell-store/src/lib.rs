@@ -66,7 +66,7 @@ pub use backup::{Manifest, backup};
 pub use change::{ChangeId, Restored, Undone};
 pub use erase::Erased;
 pub use error::StoreError;
-pub use field_event::{AddedFieldEvents, KeptFieldLog};
+pub use field_event::{AddedFieldEvents, KeptFieldLog, TakenFieldLog};
 pub use import::Imported;
 pub use journal::KeptEntry;
 pub use letter::Draft;

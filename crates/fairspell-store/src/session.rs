@@ -5,7 +5,8 @@ use jiff::Timestamp;
 
 use crate::{
     ChangeId, Store, StoreError,
-    document::{Document, Noun},
+    document::{Document, Noun, body_of, put},
+    kit::forget_kit_ticks,
 };
 
 impl Store {
@@ -40,8 +41,9 @@ impl Store {
         self.save(Noun::Session, &session.id, Document::of_session(session)?, at).await
     }
 
-    /// Deletes a session; its letters and answers stay, for they were sent and given. `None` if there
-    /// was none.
+    /// Deletes a session, so that it can be taken back. Its letters, its answers and its log from the
+    /// field stay, for they were sent, given and tapped: they are there again with the session, and
+    /// [`Store::erase_family`] finds them without it. `None` if there was none.
     ///
     /// # Errors
     ///
@@ -51,8 +53,13 @@ impl Store {
         id: &str,
         at: Timestamp,
     ) -> Result<Option<ChangeId>, StoreError> {
-        let deleted = self.delete(Noun::Session, id, at).await?;
-        self.forget_kit_ticks(id).await?;
-        Ok(deleted)
+        let mut writing = self.begin().await?;
+        if body_of(&mut writing, Noun::Session, id).await?.is_none() {
+            return Ok(None);
+        }
+        let change = put(&mut writing, Noun::Session, id, None, at, None).await?;
+        forget_kit_ticks(&mut writing, id).await?;
+        writing.commit().await?;
+        Ok(Some(change))
     }
 }

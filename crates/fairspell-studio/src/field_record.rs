@@ -6,7 +6,7 @@ use jiff::{SignedDuration, Timestamp};
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    FieldEvent, FieldEventKind,
+    FieldEvent, FieldEventKind, Session,
     field_event::{RainTruth, SetForm, Wetness},
     field_log::standing,
     outlook::Span,
@@ -148,6 +148,17 @@ pub struct FieldRecord {
 }
 
 impl FieldRecord {
+    /// The looks to speak of: those of the session, and others that were tapped.
+    pub fn looks<'a>(&'a self, session: &'a Session) -> Vec<&'a str> {
+        let mut looks: Vec<&str> = session.looks.iter().map(|look| look.name.as_str()).collect();
+        for of in &self.cells {
+            if !looks.contains(&of.look.as_str()) {
+                looks.push(&of.look);
+            }
+        }
+        looks
+    }
+
     /// Reads the events of a session, in whatever order they are.
     ///
     /// Taps of two phones are read as one row: a set that is begun on both is begun once. A set ends

@@ -4,11 +4,11 @@ use std::{fs, path::PathBuf, process::ExitCode};
 
 use anyhow::{Context, Result};
 use clap::Args;
-use fairspell_store::{KeptFieldLog, Store, store::DATABASE};
+use fairspell_store::{KeptFieldLog, Store, TakenFieldLog, store::DATABASE};
 use fairspell_studio::{
     FieldRecord, Session,
     field_event::Refusal,
-    field_log::{Accepted, HandedIn, accept},
+    field_log::{Accepted, HandedIn},
     field_text::read_log_text,
     variety::{CORE, Missing},
 };
@@ -121,8 +121,8 @@ pub(crate) fn run(arguments: &FieldLogArguments) -> Result<ExitCode> {
         say(line);
     }
     if !log.events.is_empty() {
-        for look in looks(session, &record) {
-            for line in words::coverage_lines(&look, &record.coverage(&look)) {
+        for look in record.looks(session) {
+            for line in words::coverage_lines(look, &record.coverage(look)) {
                 say(&line);
             }
         }
@@ -138,18 +138,18 @@ fn add(arguments: &FieldLogArguments, file: &PathBuf) -> Result<Added> {
     wait_for(async {
         let store = serve_command::open(&arguments.data, now()).await?;
         store.session(id).await?.with_context(|| format!("there is no session `{id}`"))?;
-        let known = store.field_events(id).await?;
-        let Accepted { kept, refused, skew_s, corrected } =
-            accept(&log.events, &known, HandedIn::Written(log.written_at), now());
-        let added = store.add_field_events(id, &kept, &log.sheet_digest, now()).await?;
+        let (written, now) = (HandedIn::Written(log.written_at), now());
+        let taken =
+            store.take_field_log(id, &log.events, &log.sheet_digest, written, now, now).await?;
         store.close().await;
+        let TakenFieldLog { accepted, new, .. } = taken;
+        let Accepted { kept, refused, skew_s, corrected } = accepted;
         let refused = refused.into_iter().map(|it| RefusedReport {
             id: it.id,
             reason: it.why,
             why: words::refusal(it.why),
         });
-        let (kept, new) = (added.kept.len(), added.new);
-        Ok(Added { kept, new, refused: refused.collect(), skew_s, corrected })
+        Ok(Added { kept: kept.len(), new, refused: refused.collect(), skew_s, corrected })
     })
 }
 
@@ -168,22 +168,11 @@ fn kept(arguments: &FieldLogArguments) -> Result<KeptFieldLog> {
     })
 }
 
-/// The looks of a session, and others that were tapped.
-fn looks(session: &Session, record: &FieldRecord) -> Vec<String> {
-    let mut looks: Vec<String> = session.looks.iter().map(|look| look.name.clone()).collect();
-    for of in &record.cells {
-        if !looks.contains(&of.look) {
-            looks.push(of.look.clone());
-        }
-    }
-    looks
-}
-
 fn coverage(session: &Session, record: &FieldRecord) -> Vec<LookCoverage> {
-    let of = |look: String| {
-        let coverage = record.coverage(&look);
+    let of = |look: &str| {
+        let coverage = record.coverage(look);
         LookCoverage {
-            look,
+            look: look.to_owned(),
             core_filled: coverage.core_filled(),
             core_count: CORE.len(),
             core_empty: coverage.core_empty().iter().map(|core| core.id).collect(),
@@ -191,5 +180,5 @@ fn coverage(session: &Session, record: &FieldRecord) -> Vec<LookCoverage> {
             next_prompts: coverage.next_prompts(5).iter().map(words::prompt_line).collect(),
         }
     };
-    looks(session, record).into_iter().map(of).collect()
+    record.looks(session).into_iter().map(of).collect()
 }

@@ -243,3 +243,34 @@ async fn what_another_program_deleted_without_overwriting_goes_too() {
         assert_eq!(files_with(folder.path(), trace), Vec::<String>::new(), "{trace}");
     }
 }
+
+/// The log of a session that was deleted stays, because deleting can be taken back; erasing the family
+/// afterwards finds it by its people, or by the session that it was moved to.
+#[tokio::test]
+async fn erasing_finds_a_session_that_was_deleted_before() {
+    for by_people in [true, false] {
+        let (folder, store) = fresh().await;
+        whole_evening(&store).await;
+        let mut moved = session("2026-09-10-later", 10);
+        moved.moved_from = Some(SESSION.to_owned());
+        moved.people.clear();
+        store.save_session(&moved, now()).await.unwrap();
+        store.delete_session(SESSION, now()).await.unwrap().unwrap();
+        assert_eq!(store.field_events(SESSION).await.unwrap().len(), 4);
+        let people: &[&str] = if by_people { &["zephyrine", "lan"] } else { &[] };
+        let sessions: &[&str] = if by_people { &[] } else { &["2026-09-10-later"] };
+        let erased = store.erase_family(sessions, people, "N. N.", now()).await.unwrap();
+        assert_eq!((erased.field_events, erased.letters), (4, 1), "by people: {by_people}");
+        assert_eq!(store.field_log(SESSION).await.unwrap(), KeptFieldLog::default());
+        for trace in ["holds the umbrella", "k3f9x2", "We keep the date"] {
+            assert_eq!(files_with(folder.path(), trace), Vec::<String>::new(), "{trace}");
+        }
+        assert!(store.journal_verify(None).await.unwrap().holds());
+    }
+    // Another family's stays.
+    let (_folder, store) = fresh().await;
+    whole_evening(&store).await;
+    store.delete_session(SESSION, now()).await.unwrap().unwrap();
+    let erased = store.erase_family(&[], &["somebody"], "N. N.", now()).await.unwrap();
+    assert_eq!((erased.field_events, store.field_events(SESSION).await.unwrap().len()), (0, 4));
+}

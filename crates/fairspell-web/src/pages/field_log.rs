@@ -6,10 +6,10 @@ use axum::{
     http::{StatusCode, header, request::Parts},
     response::{IntoResponse, Redirect, Response},
 };
+use fairspell_store::{StoreError, TakenFieldLog};
 use fairspell_studio::{
-    FieldEvent, FieldRecord, Session,
-    field_event::{Refusal, Refused},
-    field_log::{Accepted, HandedIn, accept},
+    FieldRecord, Session,
+    field_log::{Accepted, HandedIn},
     field_text::{LogText, read_log_text},
 };
 use fairspell_words::field_log as words;
@@ -79,20 +79,19 @@ async fn take_log(app: &Shared, id: &str, request: Request) -> Result<Value, (St
     let Handed { sheet_digest, sent_at, events, .. } = handed;
     let taken = take(&visit, id, &events, &sheet_digest, HandedIn::Sent(sent_at)).await;
     let taken = taken.map_err(|error| error.in_short())?;
-    let kept: Vec<&str> = taken.accepted.kept.iter().map(|event| event.id.as_str()).collect();
-    let refused: Vec<Value> = taken
-        .accepted
+    let Taken { log: TakenFieldLog { accepted, all, .. }, now } = taken;
+    let kept: Vec<&str> = accepted.kept.iter().map(|event| event.id.as_str()).collect();
+    let refused: Vec<Value> = accepted
         .refused
         .iter()
         .map(|it| json!({ "id": it.id, "why": words::refusal(it.why) }))
         .collect();
-    let all: &[FieldEvent] = &taken.all;
     Ok(json!({
         "kept": kept,
         "refused": refused,
         "events": all,
-        "server_now": taken.now,
-        "skew_s": taken.accepted.skew_s,
+        "server_now": now,
+        "skew_s": accepted.skew_s,
     }))
 }
 
@@ -115,11 +114,7 @@ fn is_json(parts: &Parts) -> bool {
 
 /// What became of what was handed in.
 struct Taken {
-    accepted: Accepted,
-    /// How many events were not known before.
-    new: usize,
-    /// All events of the session.
-    all: Vec<FieldEvent>,
+    log: TakenFieldLog,
     /// The studio's time.
     now: Timestamp,
 }
@@ -135,20 +130,16 @@ async fn take(
     let app = &visit.app;
     let skies = app.skies();
     let house = skies.house.as_deref().ok_or(PageError::NotThere)?;
-    let session = house.session(id).filter(|session| !session.is_erased());
-    session.ok_or(PageError::NotThere)?;
+    house.session(id).filter(|session| !session.is_erased()).ok_or(PageError::NotThere)?;
     let now = studio_time(app, handed_in);
-    let known = app.store.field_events(id).await?;
-    let mut accepted = accept(events, &known, handed_in, now);
-    // What a digest is not is none; the record then says that the sheet is not known.
-    let sheet = Some(sheet_digest).filter(|digest| digest.len() <= 64).unwrap_or_default();
-    let added = app.store.add_field_events(id, &accepted.kept, sheet, app.clock.real()).await?;
-    // Another phone may have been quicker with the same id.
-    accepted.kept.retain(|event| !added.clashes.contains(&event.id));
-    let same = |id: &String| Refused { id: id.clone(), why: Refusal::SameId };
-    accepted.refused.extend(added.clashes.iter().map(same));
-    let all = app.store.field_events(id).await?;
-    Ok(Taken { accepted, new: added.new, all, now })
+    let received_at = app.clock.real();
+    let taken = app.store.take_field_log(id, events, sheet_digest, handed_in, now, received_at);
+    match taken.await {
+        Ok(log) => Ok(Taken { log, now }),
+        // Deleted or erased while the phone was sending.
+        Err(StoreError::Conflict { .. }) => Err(PageError::NotThere),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The studio's time, against which a phone's is held.
@@ -181,13 +172,14 @@ pub(crate) async fn paste(
     };
     let written = HandedIn::Written(written_at);
     let taken = take(&visit, &id, &events, &sheet_digest, written).await?;
-    let Accepted { kept, refused, skew_s, corrected } = &taken.accepted;
+    let TakenFieldLog { accepted, new, .. } = &taken.log;
+    let Accepted { kept, refused, skew_s, corrected } = accepted;
     if refused.is_empty() && !corrected {
         return Ok(Redirect::to(&format!("/sessions/{id}?done=field-log#made")).into_response());
     }
     let body = html! {
         h1 { (words::TAKEN_IN) }
-        p { (words::taken_in(kept.len(), taken.new, refused.len())) }
+        p { (words::taken_in(kept.len(), *new, refused.len())) }
         ul.lines { @for it in refused { li { (words::refused_line(&it.id, it.why)) } } }
         @if *corrected { p { (words::clock_corrected(*skew_s)) } }
         p { (back(&id)) }
@@ -230,16 +222,10 @@ pub(crate) async fn made(
 
 /// How varied each look is: those of the session, and others that were tapped.
 fn coverage(session: &Session, record: &FieldRecord) -> Markup {
-    let mut looks: Vec<&str> = session.looks.iter().map(|look| look.name.as_str()).collect();
-    for of in &record.cells {
-        if !looks.contains(&of.look.as_str()) {
-            looks.push(&of.look);
-        }
-    }
     html! {
         h3 { (words::COVERAGE) }
         ul.lines {
-            @for look in looks {
+            @for look in record.looks(session) {
                 @for line in words::coverage_lines(look, &record.coverage(look)) { li { (line) } }
             }
         }

@@ -299,8 +299,12 @@ async fn an_erased_family_gets_no_new_log() {
         .await
         .unwrap();
     let left = served.store.sessions().await.unwrap().remove(0).id;
-    browser.press("/", "/look-again").await;
     let word = word(&browser).await;
+    // A phone sends while it happens: the pages do not know yet.
+    let sent = json!({"form_word": word, "sent_at": "2026-09-03T06:30:00Z", "events": start_and_done("p8")});
+    says_why(&send(&browser, LOG, &sent).await, StatusCode::NOT_FOUND);
+    assert_eq!(served.store.field_events(LINH).await.unwrap(), []);
+    browser.press("/", "/look-again").await;
     let body = json!({"form_word": word, "sent_at": "2026-09-03T06:30:00Z", "events": start_and_done("k3")});
     let address = format!("/sessions/{left}/field/log");
     says_why(&send(&browser, &address, &body).await, StatusCode::NOT_FOUND);

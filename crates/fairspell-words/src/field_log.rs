@@ -1,16 +1,22 @@
 //! What was made in the field, what of it was not let in, and what to ask a sitter for.
 
+use fairspell_plan::field::Setting;
 use fairspell_studio::{
     FieldRecord, Span, Spot,
     field_event::{RainTruth, Refusal, SetForm, Wetness},
     field_record::{Ending, Hold, RainSpell, Said, Seen, SetRun, THUNDER_WAIT_MIN},
     field_text::LogTextError,
-    variety::{Cell, Coverage, Crop, Expression, Missing, Orientation, Pose, Prompt},
+    variety::{Coverage, Missing},
 };
 use jiff::{SignedDuration, Timestamp, tz::TimeZone};
 
+pub use crate::grid::{
+    cell_name, core_cell_prompts, core_cell_title, crop_name, expression_name, orientation_name,
+    pose_name, prompt_line,
+};
 use crate::{
     clock::{clock, date},
+    field_sheet::set_how,
     text::{and_list, capital, one_line},
 };
 
@@ -121,24 +127,25 @@ fn set_line(run: &SetRun, told: &FieldTold<'_>) -> String {
     format!("{name}: {}, {form}, {ending}.", stretch(run.from, run.to, told.zone))
 }
 
-/// A set by its id: "sage satin at Cannery Arcade, under cover". An id of another make stays as it is.
+/// A set by its id, as the sheet calls it: "sage satin at Cannery Arcade, under the roof". An id of
+/// another make stays as it is.
 pub fn set_name(id: &str, spots: &[Spot]) -> String {
     let mut parts = id.rsplitn(3, " / ");
-    let (Some(setting), Some(spot), Some(look)) = (parts.next(), parts.next(), parts.next()) else {
+    let (Some(how), Some(spot), Some(look)) = (parts.next(), parts.next(), parts.next()) else {
         return one_line(id);
     };
-    let (setting, again) = match setting.strip_suffix(" again") {
-        Some(first) => (first, ", a second time"),
-        None => (setting, ""),
+    let (setting, is_again) = match how.strip_suffix(" again") {
+        Some(first) => (first, true),
+        None => (how, false),
     };
-    let setting = match setting {
-        "open" => "in the open",
-        "dashes" => "in dashes out into the rain",
-        "umbrella" => "under an umbrella",
-        "cover" => "under cover",
-        other => other,
+    let how = match setting {
+        "open" => set_how(Setting::Open, false, is_again),
+        "dashes" => set_how(Setting::Open, true, is_again),
+        "umbrella" => set_how(Setting::Umbrella, false, is_again),
+        "cover" => set_how(Setting::Cover, false, is_again),
+        _ => format!(", {how}"),
     };
-    one_line(&format!("{look} at {}, {setting}{again}", spot_name(spot, spots)))
+    one_line(&format!("{look} at {}{how}", spot_name(spot, spots)))
 }
 
 fn spot_name<'a>(id: &'a str, spots: &'a [Spot]) -> &'a str {
@@ -217,9 +224,10 @@ pub fn truth_line(truth: RainTruth) -> &'static str {
 pub fn refusal(why: Refusal) -> &'static str {
     match why {
         Refusal::NotAnEvent => "This is not a tap of a field sheet.",
-        Refusal::NoId => "This tap has no mark of its own, or one that is too long.",
-        Refusal::NoDevice => "This tap does not say which phone it comes from.",
-        Refusal::BadNumber => "This tap's number is not one that a phone counts to.",
+        // Nothing that she could put right.
+        Refusal::NoId | Refusal::NoDevice | Refusal::BadNumber => {
+            "This tap was damaged on its way; the others are in."
+        }
         Refusal::BadTime => "This tap's time cannot be read.",
         Refusal::NoKind => "This tap does not say what happened.",
         Refusal::NoSuchRain => {
@@ -330,169 +338,4 @@ fn missing_names(missing: &Missing) -> Vec<&'static str> {
     let expressions = missing.expressions.iter().map(|it| expression_name(*it));
     let orientations = missing.orientations.iter().map(|it| orientation_name(*it));
     crops.chain(poses).chain(expressions).chain(orientations).collect()
-}
-
-/// How much of the body is in a picture.
-pub fn crop_name(crop: Crop) -> &'static str {
-    match crop {
-        Crop::Close => "close",
-        Crop::Half => "half",
-        Crop::Full => "head to foot",
-    }
-}
-
-/// What the body does.
-pub fn pose_name(pose: Pose) -> &'static str {
-    match pose {
-        Pose::Stand => "standing",
-        Pose::Lean => "leaning",
-        Pose::Sit => "sitting",
-        Pose::Walk => "walking",
-        Pose::OverShoulder => "over the shoulder",
-        Pose::Turn => "turning",
-        Pose::Hands => "hands and hair",
-    }
-}
-
-/// What the face does.
-pub fn expression_name(expression: Expression) -> &'static str {
-    match expression {
-        Expression::Smile => "a smile",
-        Expression::Soft => "a soft face",
-        Expression::Laugh => "a laugh",
-        Expression::Away => "eyes away",
-    }
-}
-
-/// How a picture stands.
-pub fn orientation_name(orientation: Orientation) -> &'static str {
-    match orientation {
-        Orientation::Upright => "upright",
-        Orientation::Wide => "wide",
-    }
-}
-
-/// A cell of the grid: "Close, leaning, a smile, upright".
-pub fn cell_name(cell: Cell) -> String {
-    capital(&format!(
-        "{}, {}, {}, {}",
-        crop_name(cell.crop),
-        pose_name(cell.pose),
-        expression_name(cell.expression),
-        orientation_name(cell.orientation)
-    ))
-}
-
-/// What to say for a picture that is wanted: a prompt of the core, or the cell's own name.
-pub fn prompt_line(prompt: &Prompt) -> String {
-    let prompts = prompt.core.and_then(|core| core_cell_prompts(core.id));
-    match prompts.and_then(|prompts| prompts.get(prompt.turn).copied()) {
-        Some(said) => said.to_owned(),
-        None => format!("{}.", cell_name(prompt.cell)),
-    }
-}
-
-/// What one of the core twelve is called; `None` for an id that is none of them.
-///
-/// ```
-/// assert_eq!(fairspell_words::core_cell_title("full-walk"), Some("Head to foot, walking"));
-/// ```
-pub fn core_cell_title(id: &str) -> Option<&'static str> {
-    core_cell(id).map(|(title, _)| title)
-}
-
-/// Two things to say to a sitter for one of the core twelve: short, one change at a time, to be shown
-/// rather than arranged by hand. `None` for an id that is none of them.
-pub fn core_cell_prompts(id: &str) -> Option<[&'static str; 2]> {
-    core_cell(id).map(|(_, prompts)| prompts)
-}
-
-fn core_cell(id: &str) -> Option<(&'static str, [&'static str; 2])> {
-    Some(match id {
-        "close-smile" => (
-            "Close, smiling",
-            [
-                "Think of what you'll eat tonight, then look at me.",
-                "Say hello just beside my lens, with your eyes only.",
-            ],
-        ),
-        "close-soft" => (
-            "Close, a soft face",
-            [
-                "Breathe out slowly, and stay where that leaves you.",
-                "Look at me as if I'd asked something and you're still thinking.",
-            ],
-        ),
-        "close-laugh" => (
-            "Close, laughing",
-            [
-                "Shake it all out with your eyes shut, and open them on three.",
-                "Do the voice of your strictest teacher for us.",
-            ],
-        ),
-        "half-smile-lean" => (
-            "Half, leaning, smiling",
-            [
-                "Lean like I do here: one shoulder, the weight off the front foot.",
-                "You've waited ten minutes, and there they come at last.",
-            ],
-        ),
-        "half-away" => (
-            "Half, looking away",
-            [
-                "Find the farthest thing you can see, and tell me its colour.",
-                "Listen for the water, and let your eyes go to it.",
-            ],
-        ),
-        "half-sit" => (
-            "Half, sitting",
-            [
-                "Sit right at the edge like this, back long, hands loose.",
-                "Elbows on your knees, and tell me what comes after school.",
-            ],
-        ),
-        "full-stand" => (
-            "Head to foot, standing",
-            [
-                "Weight on the back foot like mine, chin forward and a touch down.",
-                "Stand as if the place were yours and had just closed.",
-            ],
-        ),
-        "full-walk" => (
-            "Head to foot, walking",
-            [
-                "Walk to me as if you were late and nobody may notice.",
-                "Come along that line, look to the side, then at me.",
-            ],
-        ),
-        "full-over-shoulder" => (
-            "Head to foot, over the shoulder",
-            [
-                "Walk away from me; at your name only the head comes back.",
-                "Turn your back, now look for your people over this shoulder.",
-            ],
-        ),
-        "full-turn" => (
-            "Head to foot, turning",
-            [
-                "One slow turn like this, and let the cloth come after you.",
-                "Turn twice, stop, and let the hair find its own place.",
-            ],
-        ),
-        "wide-space" => (
-            "Wide, with room around",
-            [
-                "You're small in this one: look at the sky and forget me.",
-                "Go out to where the light ends, and wait until I wave.",
-            ],
-        ),
-        "hands-detail" => (
-            "Hands or a detail",
-            [
-                "Put right the cuff that needs no putting right.",
-                "Both hands through your hair, as slowly as you can.",
-            ],
-        ),
-        _ => return None,
-    })
 }

@@ -13,25 +13,31 @@ use crate::{
 
 /// What a set is called: "sage satin at Cannery Arcade, under the roof".
 pub fn field_set_title(set: &FieldSet<'_>, session: &Session) -> String {
-    let how = match (set.setting, set.in_dashes) {
+    let how = set_how(set.setting, set.in_dashes, set.is_again);
+    let look = one_line(&session.looks[set.look].name);
+    format!("{look} at {}{how}", one_line(&set.spot.name))
+}
+
+/// How a set is made, said after its look and its spot: ", under the roof, a second time".
+pub(crate) fn set_how(setting: Setting, in_dashes: bool, is_again: bool) -> String {
+    let how = match (setting, in_dashes) {
         (Setting::Open, false) => "",
         (Setting::Open, true) => ", in dashes out into the rain",
         (Setting::Umbrella, _) => ", under the clear umbrella",
         (Setting::Cover, _) => ", under the roof",
     };
-    let look = one_line(&session.looks[set.look].name);
-    format!("{look} at {}{how}{}", one_line(&set.spot.name), again(set))
+    format!("{how}{}", again(is_again))
 }
 
 /// A look at a spot, as a heading: "Sage satin at Cannery Arcade".
 pub fn field_set_place(set: &FieldSet<'_>, session: &Session) -> String {
     let look = one_line(&session.looks[set.look].name);
-    capital(&format!("{look} at {}{}", one_line(&set.spot.name), again(set)))
+    capital(&format!("{look} at {}{}", one_line(&set.spot.name), again(set.is_again)))
 }
 
 /// Said of a second round, or nobody would see that the first was counted.
-fn again(set: &FieldSet<'_>) -> &'static str {
-    if set.is_again { ", a second time" } else { "" }
+fn again(is_again: bool) -> &'static str {
+    if is_again { ", a second time" } else { "" }
 }
 
 /// The same as a heading: "Sage satin at Cannery Arcade, under the roof".

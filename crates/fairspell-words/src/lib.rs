@@ -63,6 +63,7 @@ pub mod field;
 pub mod field_log;
 pub mod field_sheet;
 mod figure;
+pub mod grid;
 pub mod kit;
 pub mod labels;
 pub mod leave;
@@ -93,8 +94,8 @@ pub use avoid::avoided_words;
 pub use climate::{ClimateSeenTold, ClimateTold, DaysTold, StationTold, climate_lines};
 pub use climate_kept::{ClimateKeptTold, climate_kept_lines};
 pub use evening::{EveningWords, evening_description};
-pub use field_log::{core_cell_prompts, core_cell_title};
 pub use field_sheet::{field_begins, field_rain_basis, field_set_title};
+pub use grid::{core_cell_prompts, core_cell_title};
 pub use labels::{
     ChanceMapFacts, ChanceMapWords, EveningLabels, RainMapWords, chance_map_words,
     danger_of_figure, evening_labels, rain_map_words, standing_line,

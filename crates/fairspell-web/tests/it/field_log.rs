@@ -201,7 +201,7 @@ async fn the_sessions_page_tells_what_was_made() {
     hand_in(&browser, "2026-09-03T06:30:00Z", &events).await;
     let page = browser.get(PAGE).await;
     page.says("What was made")
-        .says("under cover: 15:20 to 15:38, in full, made.")
+        .says("under the roof: 15:20 to 15:38, in full, made.")
         .says("Thunder at 15:39; nobody out again before 16:09, 30 minutes after the last.")
         .says("&lt;b&gt;mud&lt;/b&gt; &amp; rain")
         .never_says("<b>mud")

@@ -57,14 +57,14 @@ fn an_evening_is_told_line_by_line() {
         lines[1..],
         [
             "Thu 3 Sep: arrived 15:15, ended 16:46.",
-            "Sage satin at cannery_arcade, under cover: 15:20 to 15:38, in full, made.",
+            "Sage satin at cannery_arcade, under the roof: 15:20 to 15:38, in full, made.",
             "Denim: 16:36 to 16:46, short, nobody said whether it was made.",
-            "Left out: white linen at dune_gate, in the open.",
+            "Left out: white linen at dune_gate.",
             "As tapped: drizzle 15:25 to 15:31; heavy rain 15:31 to 16:35; dry 16:35 to 16:46.",
             "Thunder at 15:41 and 15:50; nobody out again before 16:20, 30 minutes after the last.",
             "Waited under cover: 15:40 to 16:36.",
             "Hair damp at 15:32.",
-            "Camera at 15:22, sage satin at cannery_arcade, under cover: f/2, 1/250",
+            "Camera at 15:22, sage satin at cannery_arcade, under the roof: f/2, 1/250",
             "Note at 15:51: mud at the gate",
             "The evening's rain, as you saw it: some.",
             "One tap of a newer sheet is kept, and not read here.",
@@ -76,20 +76,23 @@ fn an_evening_is_told_line_by_line() {
     assert_eq!(field_record_lines(&told), Vec::<String>::new());
 }
 
-/// Trade: short, one change at a time, show instead of touch.
 #[test]
 fn a_set_is_named_as_the_sheet_names_it() {
     for (id, name) in [
-        ("denim / dune_gate / open", "denim at dune_gate, in the open"),
+        ("denim / dune_gate / open", "denim at dune_gate"),
         ("denim / dune_gate / dashes", "denim at dune_gate, in dashes out into the rain"),
-        ("denim / dune_gate / cover again", "denim at dune_gate, under cover, a second time"),
+        ("denim / dune_gate / cover again", "denim at dune_gate, under the roof, a second time"),
+        ("denim / dune_gate / umbrella", "denim at dune_gate, under the clear umbrella"),
         ("denim / dune_gate / attic", "denim at dune_gate, attic"),
+        ("denim / dune_gate / attic again", "denim at dune_gate, attic again"),
+        ("denim / lace / dune_gate / cover", "denim / lace at dune_gate, under the roof"),
         ("denim", "denim"),
     ] {
         assert_eq!(set_name(id, &[]), name);
     }
 }
 
+/// Trade: short, one change at a time, show instead of touch.
 #[test]
 fn each_of_the_twelve_has_a_title_and_two_short_prompts() {
     let mut said = Vec::new();
@@ -160,6 +163,9 @@ fn what_was_not_let_in_is_told_with_the_reason() {
     }
     assert!(refused_line("k3-1", Refusal::InFuture).starts_with("k3-1: This lies in the future."));
     assert_eq!(refused_line(" ", Refusal::NoId), refusal(Refusal::NoId));
+    for damaged in [Refusal::NoId, Refusal::NoDevice, Refusal::BadNumber] {
+        assert_eq!(refusal(damaged), "This tap was damaged on its way; the others are in.");
+    }
     for problem in [
         LogTextError::NoLog,
         LogTextError::CutOff,

@@ -8,6 +8,7 @@ use fairspell_studio::{
 };
 use fairspell_words::{
     avoided_words,
+    field_log::set_name,
     field_sheet::{
         FIELD_CAUTIONS, field_light, field_packed, field_problem, field_rain_basis,
         field_set_heading, field_set_place, field_set_title, field_step, field_why,
@@ -62,6 +63,20 @@ fn a_set_is_called_by_look_spot_and_setting() {
     assert!(field_set_heading(&again, &session).ends_with("under the roof, a second time"));
     assert!(field_set_heading(&dashes, &session).starts_with("Sage satin"));
     assert_eq!(field_set_place(&dashes, &session), "Sage satin at Cannery Arcade");
+}
+
+/// What was tapped is read back from the set's id alone.
+#[test]
+fn a_set_is_called_the_same_before_and_after() {
+    let (spot, session) = (spot(), session());
+    for setting in [Setting::Open, Setting::Umbrella, Setting::Cover] {
+        for (in_dashes, is_again) in [(false, false), (false, true), (true, false), (true, true)] {
+            let in_dashes = in_dashes && setting == Setting::Open;
+            let set = FieldSet { in_dashes, is_again, ..set(&spot, setting) };
+            let read = set_name(&set.id(&session), std::slice::from_ref(&spot));
+            assert_eq!(read, field_set_title(&set, &session));
+        }
+    }
 }
 
 #[test]

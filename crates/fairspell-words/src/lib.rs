@@ -43,7 +43,8 @@
 //! - [`season_risk`], [`time_left`]: how the season stands, and the time before a deadline
 //! - [`field_sheet`]: what a set is called in the field, and who speaks of its rain
 //! - [`sheet`]: what to make next, whatever the sky does
-//! - [`field_log`]: what was made in the field, and what to ask a sitter for
+//! - [`field_log`]: what was made in the field
+//! - [`grid`]: the pictures a look should have, and what to ask a sitter for
 //! - [`field`]: the field sheet on the phone
 //! - [`names`]: what bands, gates, sources and warnings' tiers are called
 //! - [`clock`], [`compass`]: times, ages and directions in words

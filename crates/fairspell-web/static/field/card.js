@@ -43,6 +43,8 @@ export function mainCard(model) {
   if (reading.trouble !== null) {
     return card(null, say("card_no_advice"), say("no_advice_title"), say("no_advice_line"));
   }
+  // A moved session, or one that the policy forbids: nothing is advised, taps are kept.
+  if (sheet.stop) return card(null, say("card_stop"), say("stop_title"), sheet.stop);
   if (evening.holding !== null) {
     const since = clockOf(model, evening.holding);
     return [
@@ -102,6 +104,7 @@ export function setLines(model) {
   const it = sheet.sets[now.set];
   const out = plannedOf(it, now.form).exposed_s;
   return [
+    evening.made.length === 0 && node("p", {}, say("bank_first")),
     it.in_dashes && node("p", {}, say("bursts", { out: spell(say, out) })),
     it.facing && node("p", {}, it.facing),
     it.settings && node("p", { class: "settings" }, withUnits(it.settings)),
@@ -121,13 +124,18 @@ function withUnits(settings) {
 function way({ sheet, say, evening }, set) {
   const { change, walk } = minutesOf(sheet, evening, set, "full");
   const setup = sheet.sets[set].setup_min;
+  const look = sheet.looks[sheet.sets[set].look];
+  // The dress goes in its bag: whoever changes there keeps it dry on the way.
   const parts = [
-    change > 0 && say("before_change", { n: change, look: sheet.looks[sheet.sets[set].look].name }),
-    walk > 0 && say("before_walk", { n: walk }),
+    walk > 0 && say(look.marks_for_good && change > 0 ? "before_walk_bag" : "before_walk", { n: walk }),
     walk === null && say("before_walk_unknown"),
+    change > 0 && say("before_change", { n: change, look: look.name }),
     setup > 0 && say("before_setup", { n: setup }),
   ].filter(Boolean);
-  return parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") }));
+  return [
+    parts.length > 0 && node("p", {}, say("before", { parts: parts.join(", ") })),
+    node("p", {}, say("start_when")),
+  ];
 }
 
 /** A prompt or two, others after each set. */
@@ -246,6 +254,7 @@ export function thunderBar(model) {
     { class: "thunder" },
     node("h2", { class: "what" }, say("thunder_title")),
     node("p", { class: "large" }, go),
+    known && elsewhere(model),
     node("p", {}, say("thunder_not_safe")),
     node("p", { class: "large" }, say("thunder_until", { at: clockOf(model, until) })),
     node("p", {}, say("thunder_last", { at: clockOf(model, last), n: thunderWaitMin(sheet) })),
@@ -261,6 +270,14 @@ export function thunderBar(model) {
           }),
     ),
   );
+}
+
+/** Who is not where the page thinks finds the refuge of every spot. */
+function elsewhere({ sheet, say }) {
+  const lines = sheet.spots
+    .filter(({ refuge }) => refuge)
+    .map(({ name, refuge }) => say("thunder_at", { spot: name, refuge: refuge.name, n: refuge.minutes }));
+  return node("ul", { class: "plain" }, lines.map((line) => node("li", {}, line)));
 }
 
 /** A moment as the clock shows it. */

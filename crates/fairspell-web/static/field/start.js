@@ -125,7 +125,7 @@ class FieldPage {
       sheet,
       reading,
       say,
-      advice: knows ? adviceAt(sheet, reading.table, evening) : null,
+      advice: knows && !sheet.stop ? adviceAt(sheet, reading.table, evening) : null,
       budget: budgetAt(sheet, evening),
       sky: skyAhead(sheet.nowcast, now),
       lastOwn: own.findLast((event) => !undone.has(event.id)) ?? null,

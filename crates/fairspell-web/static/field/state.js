@@ -167,6 +167,8 @@ class Fold {
         break;
       case "skip":
         if (set !== undefined) now.skipped.add(set);
+        // Nobody wants a second round of what was given up.
+        if (this.setPlaces.has(`${event.set} again`)) now.skipped.add(this.setPlaces.get(`${event.set} again`));
         break;
       case "rain":
         if (!(Number.isInteger(event.class) && event.class >= 0 && event.class <= 3)) break;

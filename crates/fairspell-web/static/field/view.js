@@ -75,7 +75,7 @@ export function paintPage(parts, model) {
   const { evening, sheet, reading } = model;
   const isThunder = evening.thunder?.isOn ?? false;
   document.body.toggleAttribute("data-thunder", isThunder);
-  const knows = reading.trouble === null;
+  const knows = reading.trouble === null && !sheet.stop;
   // The buttons first: whatever else goes wrong, taps are kept.
   paint(parts.bar, lastTapLine(model), buttonBar(model));
   paint(parts.alerts, alertLines(model));

@@ -222,3 +222,21 @@ test("a session that the studio does not have leaves the phone, but for what it 
   assert.deepEqual(kinds(page), ["arrived"]);
   assert.equal(page.storage.getItem("fairspell-field-sheet/2026-09-03-linh"), null);
 });
+
+test("a session that was moved is not begun by the card, and taps are kept", async () => {
+  const stop = "This session was moved to another date.";
+  const page = await openPage({ sheet: sampleSheet({ stop }), now: minute(0) });
+  assert.ok(page.part("card").includes(stop), page.part("card"));
+  assert.equal(page.buttons().filter((it) => it.dataset?.do === "start" && it.className?.includes("main")).length, 0);
+  page.tap(page.button("arrived"));
+  page.tap(page.button("thunder"));
+  assert.deepEqual(kinds(page), ["arrived", "thunder"]);
+});
+
+test("whoever is elsewhere finds every spot's refuge", async () => {
+  const page = await openPage({ sheet: sampleSheet(), now: minute(0) });
+  page.tap(page.button("thunder"));
+  for (const { name, refuge } of sampleSheet().spots.filter((spot) => spot.refuge)) {
+    assert.ok(page.part("card").includes(`At ${name}: ${refuge.name}`), page.part("card"));
+  }
+});

@@ -277,3 +277,12 @@ test("a sheet never shortens the wait after thunder", () => {
   const longer = sampleSheet({ thunder: { wait_min: 45 } });
   assert.equal(at(10, [[0, "thunder"]], longer).thunder.until, minute(45));
 });
+
+test("with a set its second round is given up", () => {
+  const sheet = sampleSheet();
+  sheet.sets[1].id = `${sheet.sets[0].id} again`;
+  const evening = at(1, [[0, "skip", { set: sheet.sets[0].id }]], sheet);
+  assert.deepEqual([...evening.skipped], [0, 1]);
+  const second = at(1, [[0, "skip", { set: sheet.sets[1].id }]], sheet);
+  assert.deepEqual([...second.skipped], [1]);
+});

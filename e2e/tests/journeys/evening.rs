@@ -148,6 +148,8 @@ impl<'a> Phone<'a> {
         ensure!(starts.await? == 0, "nothing can be begun while thunder is near");
         self.look("thunder").await?;
         let thunder = self.log().await?.pop().context("there is no thunder")?["id"].clone();
+        // The first tap only says what the second will do.
+        self.touch("nav [data-do=ask_undo]").await?;
         self.tap("nav [data-do=undo]", json!({"kind": "undo", "of": thunder})).await?;
         let again = self.browser.text(CARD).await?;
         ensure!(!again.contains("Thunder"), "the thunder is taken back: {again}");

@@ -140,7 +140,8 @@ class FieldPage {
         isNotTaken: this.isNotTaken,
         isGone: this.isGone,
         refused: this.refused,
-        waiting: this.keep.notHanded().length,
+        // What was noted out of a picture goes along; she counts what she tapped.
+        waiting: this.keep.notHanded().filter((event) => event.by !== "picture").length,
         handedAt: this.handedAt,
         skewMin: Math.round(this.skew / MINUTE_MS),
         shiftMs: this.shift,

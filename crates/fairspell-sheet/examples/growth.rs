@@ -5,6 +5,12 @@
 //! $ cargo run --release -p fairspell-sheet --example growth -- crates/fairspell-sheet/benches/growth.svg
 //! ```
 
+#![expect(
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a measurement asks the clock, and its table is what it is for"
+)]
+
 use std::fmt::Write as _;
 use std::time::Instant;
 

@@ -39,6 +39,7 @@ async fn the_step_stands_first_then_why_times_road_home_and_the_list() {
     let parts = [
         "<h1>Leaving for Linh, Thu 3 Sep, 15:15</h1>",
         "<p class=\"large step\">Go.</p>",
+        "<p class=\"large\">Leave at 14:",
         "As of Thu 3 Sep, 14:28.",
         "class=\"evening-small\"",
         ">Why</h2>",

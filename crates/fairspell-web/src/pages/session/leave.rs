@@ -4,7 +4,7 @@ use axum::{
     extract::Path,
     response::{IntoResponse, Redirect, Response},
 };
-use fairspell_plan::{KitItem, KitLine, LeaveAdvice, kit, leave_advice};
+use fairspell_plan::{KitItem, KitLine, LeaveAdvice, LeaveStep, kit, leave_advice};
 use fairspell_words::{
     LeavePart, LeaveTold, kit as kit_words, leave_told,
     screens::{field as field_words, leave as words},
@@ -54,6 +54,7 @@ pub(crate) async fn show(visit: Visit, Path(id): Path<String>) -> Result<Respons
     let body = html! {
         h1 { (heading) }
         p.large.step { (told.headline) }
+        @if let Some(leaving) = leaving(&advice, &told) { p.large { (leaving) } }
         p.quiet { (words::as_of(advice.as_of, &house.zone)) }
         (small_evening(&visit, &sky))
         (parts(&told))
@@ -74,6 +75,15 @@ fn asked(house: &House, sky: &Sky) -> Result<(LeaveAdvice, Vec<KitLine>), PageEr
         .map_err(|error| PageError::Sky(error.to_string()))?;
     let kit = kit(studio, zone, &sky.session, &sky.standing.outlook, &advice);
     Ok((advice, kit))
+}
+
+/// When to leave, to stand beside a step that may be one.
+fn leaving<'a>(advice: &LeaveAdvice, told: &'a LeaveTold) -> Option<&'a str> {
+    if matches!(advice.step, LeaveStep::No) {
+        return None;
+    }
+    let (_, lines) = told.parts.iter().find(|(part, _)| *part == LeavePart::Times)?;
+    lines.first().map(String::as_str)
 }
 
 fn parts(told: &LeaveTold) -> Markup {

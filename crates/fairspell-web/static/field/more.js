@@ -10,7 +10,11 @@ import { capital, chanceWords } from "./words.js";
 export function skyLines({ say, sky, sheet }) {
   if (!sky) return [node("p", {}, say("sky_unknown"))];
   const issued = clockOf({ sheet }, sky.issued);
-  const age = say(sky.isTooOld ? "sky_too_old" : "sky_age", { n: sky.ageMin, at: issued });
+  // The chances are those of the first set's spot.
+  const place = sheet.spots.find(({ id }) => id === sheet.sets[0]?.spot)?.name ?? "";
+  const { source } = sheet.nowcast;
+  const values = { n: sky.ageMin, at: issued, place, source };
+  const age = say(sky.isTooOld ? "sky_too_old" : "sky_age", values);
   const window = ({ minutes, chance }) => {
     const words = chance ? chanceWords(say, chance.low, chance.high) : say("not_known");
     return node("li", {}, say("sky_within", { n: minutes, chance: words }));

@@ -240,3 +240,11 @@ test("whoever is elsewhere finds every spot's refuge", async () => {
     assert.ok(page.part("card").includes(`At ${name}: ${refuge.name}`), page.part("card"));
   }
 });
+
+test("the chances of rain say where, how much, by whom and how old", async () => {
+  const page = await openPage({ sheet: sampleSheet(), now: minute(0) });
+  const { source } = sampleSheet().nowcast;
+  for (const part of ["Rain to come at Cannery Arcade", "0.1 mm/h", source, "min old"]) {
+    assert.ok(page.part("sky").includes(part), page.part("sky"));
+  }
+});

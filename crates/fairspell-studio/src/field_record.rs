@@ -181,7 +181,15 @@ impl FieldRecord {
     /// ```
     pub fn of(events: &[FieldEvent]) -> FieldRecord {
         let mut record = FieldRecord::default();
+        let mut is_rain_tapped = false;
         for event in standing(events) {
+            let is_rain = matches!(event.kind, FieldEventKind::Rain { .. });
+            // What a phone noted out of the radar picture gives way to what somebody saw fall.
+            let is_by_picture = event.more.get("by").is_some_and(|by| by == "picture");
+            if is_rain && is_by_picture && is_rain_tapped {
+                continue;
+            }
+            is_rain_tapped |= is_rain && !is_by_picture;
             record.take(event);
         }
         record.standstills = standstills(&record.thunder);
